@@ -1,0 +1,166 @@
+"""What a check gives, as plain frozen data: findings, gaps, workings, counts.
+
+Knows neither the language nor the record. `documents`, `cli` and `pack` read these.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+
+class Outcome(StrEnum):
+    """The six outcomes of one requirement for one subject; the value is what people read."""
+
+    MET = "met"
+    NOT_MET = "not met"
+    NOT_SHOWN = "not shown"
+    NOT_DUE = "not due"
+    NOT_APPLICABLE = "not applicable"
+    FOR_JUDGEMENT = "for judgement"
+
+
+class HoldsUp(StrEnum):
+    """What a gap stops, in the order in which people must hear it."""
+
+    LEAVING = "leaving"
+    USE = "use"
+    CERTIFICATE = "certificate"
+    HANDOVER = "handover"
+    PAYMENT = "payment"
+    NOTHING = "nothing"
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """One thing that would settle an unknown: the path as the rule writes it, and why it lacks.
+
+    `supply` is the sentence for the person who can give it, `at` the place in the
+    record where it belongs, as dotted names (`tests of S1: insulation.positive_earth_megohm`).
+    """
+
+    path: str
+    reason: str
+    supply: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """One comparison that decided a finding: what was found, what would be right, the margin."""
+
+    what: str
+    found: str
+    right: str
+    margin: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Where a requirement or limit comes from and how sure we are of it."""
+
+    document: str
+    clause: str
+    confidence: str
+    title: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Working:
+    """One calculation as lines a practitioner can follow."""
+
+    quantity: str
+    title: str
+    subject: str
+    formula: str
+    inputs: tuple[tuple[str, str], ...]
+    result: str
+    source: Source
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Requirement:
+    """What people read of a requirement, whatever it was applied to."""
+
+    id: str
+    title: str
+    ruleset: str
+    before: str
+    holds_up: HoldsUp
+    held_by: str
+    source: Source
+    why: str
+    remedy: str
+    danger: str = ""
+    afterwards: str = ""
+    bring: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One requirement applied to one subject."""
+
+    requirement: Requirement
+    subject: str
+    part: str
+    outcome: Outcome
+    facts: tuple[Fact, ...] = ()
+    needs: tuple[Need, ...] = ()
+    known: str = ""
+    way: str = ""
+    set_aside: str = ""
+    remark: str = ""
+
+    @property
+    def is_gap(self) -> bool:
+        """Whether the finding is not met, not shown or awaits judgement."""
+        return self.outcome in (Outcome.NOT_MET, Outcome.NOT_SHOWN, Outcome.FOR_JUDGEMENT)
+
+    @property
+    def is_danger(self) -> bool:
+        """Whether the finding must be printed before everything else."""
+        return self.outcome is Outcome.NOT_MET and bool(self.requirement.danger)
+
+    @property
+    def holds_something_up(self) -> bool:
+        """Whether the gap stops anything today; what was set aside stops nothing."""
+        stops = self.is_danger or self.requirement.holds_up is not HoldsUp.NOTHING
+        return self.is_gap and stops and not self.set_aside
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """Everything one check of one record gave."""
+
+    reference: str
+    title: str
+    on: date
+    findings: tuple[Finding, ...]
+    workings: tuple[Working, ...]
+    rulesets: tuple[str, ...]
+
+    @property
+    def counts(self) -> Mapping[Outcome, int]:
+        """How many findings have each outcome; counted, never inferred."""
+        counts = dict.fromkeys(Outcome, 0)
+        for finding in self.findings:
+            counts[finding.outcome] += 1
+        return counts
+
+    @property
+    def gaps(self) -> tuple[Finding, ...]:
+        """The findings that are gaps, danger first, then by what they hold up."""
+        order = list(HoldsUp)
+        gaps = [f for f in self.findings if f.is_gap]
+        gaps.sort(key=lambda f: (not f.is_danger, order.index(f.requirement.holds_up)))
+        return tuple(gaps)
+
+    @property
+    def is_held_up(self) -> bool:
+        """Whether any gap holds anything up."""
+        return any(f.holds_something_up for f in self.findings)
+
+
+NO_PERMISSION = "This summary is no permission to energise. A competent person decides and signs."

@@ -1,0 +1,100 @@
+"""The one table of units: the suffix of a name says the unit of its number.
+
+`find("ze_ohm")` gives ohms; a name without a known suffix is a count. A unit is a
+product of powers of base units and a scale to them, so that the rule language can
+refuse volts compared with megohms and convert kW to W. Degrees Celsius are points
+on a scale: they compare, and subtract to kelvin, and nothing else.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+Powers = tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """One unit: `scale` times the product of base units raised to `powers`."""
+
+    symbol: str
+    powers: Powers = ()
+    scale: float = 1.0
+    is_point: bool = False
+
+    def same_dimension(self, other: Unit) -> bool:
+        """Whether the two may be added or compared."""
+        return self.powers == other.powers and self.is_point == other.is_point
+
+    def times(self, other: Unit, sign: int = 1) -> Unit:
+        """The unit of a product (`sign` 1) or quotient (`sign` -1)."""
+        powers = dict(self.powers)
+        for base, power in other.powers:
+            powers[base] = powers.get(base, 0) + sign * power
+        kept = tuple(sorted((b, p) for b, p in powers.items() if p))
+        scale = self.scale * other.scale if sign > 0 else self.scale / other.scale
+        dot = "·" if sign > 0 else "/"
+        return Unit(f"{self.symbol}{dot}{other.symbol}", kept, scale)
+
+
+COUNT = Unit("")
+KELVIN = Unit("K", (("K", 1),))
+DAYS = Unit("days", (("s", 1),), 86400.0)
+
+_V: Powers = (("V", 1),)
+_A: Powers = (("A", 1),)
+_OHM: Powers = (("A", -1), ("V", 1))
+_M: Powers = (("m", 1),)
+_S: Powers = (("s", 1),)
+
+# Longest suffix first where one ends with another: find() tries them in that order.
+UNITS: dict[str, Unit] = {
+    "v": Unit("V", _V),
+    "mv": Unit("mV", _V, 1e-3),
+    "kv": Unit("kV", _V, 1e3),
+    "a": Unit("A", _A),
+    "ma": Unit("mA", _A, 1e-3),
+    "ka": Unit("kA", _A, 1e3),
+    "ohm": Unit("Ω", _OHM),
+    "milliohm": Unit("mΩ", _OHM, 1e-3),
+    "megohm": Unit("MΩ", _OHM, 1e6),
+    "milliohm_per_m": Unit("mΩ/m", (("A", -1), ("V", 1), ("m", -1)), 1e-3),
+    "w": Unit("W", (("A", 1), ("V", 1))),
+    "kw": Unit("kW", (("A", 1), ("V", 1)), 1e3),
+    "w_m2": Unit("W/m²", (("A", 1), ("V", 1), ("m", -2))),
+    "m": Unit("m", _M),
+    "mm": Unit("mm", _M, 1e-3),
+    "mm2": Unit("mm²", (("m", 2),), 1e-6),
+    "s": Unit("s", _S),
+    "ms": Unit("ms", _S, 1e-3),
+    "days": DAYS,
+    "months": Unit("months", (("month", 1),)),
+    "c": Unit("°C", (("K", 1),), 1.0, is_point=True),
+    "k": KELVIN,
+    "percent": Unit("%", (), 1e-2),
+    "percent_per_k": Unit("%/K", (("K", -1),), 1e-2),
+    "v_per_k": Unit("V/K", (("K", -1), ("V", 1))),
+    "deg": Unit("°", (("deg", 1),)),
+    "hz": Unit("Hz", (("s", -1),)),
+    "kg": Unit("kg", (("kg", 1),)),
+}
+
+
+def find(name: str) -> Unit:
+    """The unit that a field's, limit's or function's name ends in; a count if in none."""
+    words = name.split("_")
+    for start in range(len(words)):
+        unit = UNITS.get("_".join(words[start:]))
+        if unit is not None:
+            return unit
+    return COUNT
+
+
+def shown(value: float, unit: Unit) -> str:
+    """A number as people read it, with its unit: `470 V`, `0.3 MΩ`, `25 °C`, `3`."""
+    text = f"{value:.6g}"
+    if "e" in text:
+        text = f"{value:.12g}"
+    if text == "-0":
+        text = "0"
+    return f"{text} {unit.symbol}" if unit.symbol else text
