@@ -33,8 +33,11 @@ class Unit:
             powers[base] = powers.get(base, 0) + sign * power
         kept = tuple(sorted((b, p) for b, p in powers.items() if p))
         scale = self.scale * other.scale if sign > 0 else self.scale / other.scale
-        dot = "·" if sign > 0 else "/"
-        return Unit(f"{self.symbol}{dot}{other.symbol}", kept, scale)
+        if not other.symbol:
+            symbol = self.symbol
+        else:
+            symbol = f"{self.symbol or 1}{'·' if sign > 0 else '/'}{other.symbol}"
+        return Unit(symbol, kept, scale)
 
 
 COUNT = Unit("")

@@ -1,0 +1,478 @@
+"""The reference: what a checked expression is worth, by a plain walk of its nodes.
+
+Slow and complete. A condition is true, false or None (unknown); a number is an
+interval. Every unknown carries its needs: which path lacks what. The generated code
+of `compile.py` must agree with this module on every finding.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime
+from typing import Any, Protocol, cast
+
+from compliance.rules.language.interval import (
+    ANYTHING,
+    INF,
+    Interval,
+    about_at_most,
+    at_most,
+    between,
+    highest,
+    holds_zero,
+    less,
+    lowest,
+    magnitude,
+    minus,
+    over,
+    plus,
+    point,
+    times,
+)
+from compliance.rules.language.kinds import Number
+from compliance.rules.language.nodes import (
+    Among,
+    Apply,
+    Arithmetic,
+    Both,
+    Const,
+    Each,
+    Either,
+    Limit,
+    Negative,
+    Node,
+    Not,
+    Order,
+    Path,
+    Same,
+    Scaled,
+    Shown,
+    Stated,
+    Today,
+)
+from compliance.units import find, shown
+from compliance.values import NotTaken, NotYet, Over, Under, Unknown
+
+Entry = Mapping[str, Any]
+Needs = tuple[tuple[str, str], ...]
+Argument = Interval | str | None
+
+
+class World(Protocol):
+    """What rules are evaluated in; made by whoever knows records, limits and calculations."""
+
+    job: Entry
+    today: date
+
+    def limit(self, name: str, arguments: tuple[Argument, ...], day: date) -> Interval | None:
+        """The limit at these arguments on this day; None where no edition covers the day."""
+
+    def quantity(self, owner: str, name: str, entry: Entry) -> float | Unknown:
+        """A worked-out value of an entry."""
+
+    def evidence(self, kind: str, entry: Entry, before: str) -> Needs:
+        """What is lacking for evidence of a kind to count for an entry; nothing if shown."""
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """One place in one record: the world, the local names, and which edition's day counts."""
+
+    world: World
+    names: Mapping[str, Entry] = field(default_factory=dict)
+    labels: Mapping[str, str] = field(default_factory=dict)
+    day: date | None = None
+    before: str = "use"
+
+    def with_name(self, name: str, entry: Entry, label: str) -> Scene:
+        """The scene inside a loop."""
+        return replace(self, names={**self.names, name: entry}, labels={**self.labels, name: label})
+
+    @property
+    def edition_day(self) -> date:
+        """The day that picks limit rows: the part's, or the day of the check."""
+        return self.day or self.world.today
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """A condition's worth; `needs` is empty unless it is unknown."""
+
+    value: bool | None
+    needs: Needs = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """A number's worth; `needs` is empty if it is one known number."""
+
+    interval: Interval
+    needs: Needs = ()
+
+
+def truth(node: Node, scene: Scene) -> Verdict:
+    """What a condition is worth in a scene."""
+    match node:
+        case Both(parts=parts):
+            return both(truth(p, scene) for p in parts)
+        case Either(parts=parts):
+            return either(truth(p, scene) for p in parts)
+        case Not(body=body):
+            return opposite(truth(body, scene))
+        case Order(is_moment=True):
+            return _moments(node, scene)
+        case Order():
+            return _order(node, scene)
+        case Same():
+            return _same(node, scene)
+        case Among(left=left, values=values):
+            value, needs = _value(left, scene)
+            return Verdict(None, needs) if value is None else Verdict(value in values)
+        case Each():
+            return _each_truth(node, scene)
+        case Stated(path=path):
+            value, needs = walk(path, scene)
+            known = value is not None and not isinstance(value, NotTaken | NotYet | Unknown)
+            return Verdict(True) if known else Verdict(None, needs)
+        case Shown(evidence=kind, about=about):
+            entry, needs = walk(about, scene)
+            if entry is not None:
+                needs = scene.world.evidence(kind, entry, scene.before)
+            return Verdict(None, needs) if needs else Verdict(True)
+    raise TypeError(f"not a condition: {node!r}")
+
+
+def number(node: Node, scene: Scene) -> Amount:
+    """What a number is worth in a scene."""
+    match node:
+        case Const(value=value):
+            return Amount(point(cast("float", value)))
+        case Path():
+            return _read(node, scene)
+        case Scaled(body=body, factor=factor):
+            return _finite(number(body, scene), lambda a: times(a, point(factor)))
+        case Negative(body=body):
+            return _finite(number(body, scene), minus)
+        case Arithmetic(op=op, left=left, right=right):
+            return _arithmetic(op, number(left, scene), number(right, scene), right)
+        case Apply(name="days", arguments=(a, b)):
+            return _days(a, b, scene)
+        case Apply(name="abs", arguments=(a,)):
+            return _finite(number(a, scene), magnitude)
+        case Apply(name=name, arguments=arguments):
+            amounts = [number(a, scene) for a in arguments]
+            pick = lowest if name == "min" else highest
+            return _settled(pick(a.interval for a in amounts), joined(a.needs for a in amounts))
+        case Limit():
+            return _limit(node, scene)
+        case Each():
+            return _each_number(node, scene)
+    raise TypeError(f"not a number: {node!r}")
+
+
+# -- three values ---------------------------------------------------------------------
+
+
+def both(parts: Iterable[Verdict]) -> Verdict:
+    """`and`: false if any is false, else unknown if any is unknown, else true."""
+    return _joined(parts, False)
+
+
+def either(parts: Iterable[Verdict]) -> Verdict:
+    """`or`: true if any is true, else unknown if any is unknown, else false."""
+    return _joined(parts, True)
+
+
+def _joined(parts: Iterable[Verdict], settles: bool) -> Verdict:
+    verdicts = tuple(parts)
+    if any(v.value is settles for v in verdicts):
+        return Verdict(settles)
+    if any(v.value is None for v in verdicts):
+        return Verdict(None, joined(v.needs for v in verdicts))
+    return Verdict(not settles)
+
+
+def opposite(verdict: Verdict) -> Verdict:
+    """`not`: swaps true and false, keeps unknown."""
+    return verdict if verdict.value is None else Verdict(not verdict.value)
+
+
+def joined(needs: Iterable[Needs]) -> Needs:
+    """Needs in the order met, each once."""
+    return tuple(dict.fromkeys(need for some in needs for need in some))
+
+
+# -- reading the view -----------------------------------------------------------------
+
+
+def walk(path: Path, scene: Scene) -> tuple[Any, Needs]:
+    """The value at the end of a path, or None and the first step that is missing."""
+    value: Any = scene.names[path.root] if path.root else scene.world.job
+    so_far = scene.labels.get(path.root, path.root)
+    last = len(path.steps) - 1
+    for index, step in enumerate(path.steps):
+        so_far = f"{so_far}.{step}" if so_far else step
+        held = value.get(step)
+        if held is None and index == last and path.is_quantity:
+            held = scene.world.quantity(path.owner, step, value)
+        value = held
+        if value is None:
+            return None, ((so_far, "missing"),)
+        if isinstance(value, NotTaken):
+            return None, ((so_far, f"not taken: {value.reason}"),)
+        if isinstance(value, Unknown):
+            before = so_far.rpartition(".")[0]
+            return None, tuple((f"{before}.{p}" if before else p, why) for p, why in value.needs)
+    return value, ()
+
+
+def where(path: Path, scene: Scene) -> str:
+    """A path with its local name replaced by what it stands for."""
+    label = scene.labels.get(path.root, path.root)
+    return ".".join([label, *path.steps] if label else path.steps)
+
+
+def _read(path: Path, scene: Scene) -> Amount:
+    value, needs = walk(path, scene)
+    if value is None:
+        return Amount(ANYTHING, needs)
+    unit = find(path.steps[-1])
+    if isinstance(value, Over):
+        reason = f"beyond range: a reading above {shown(value.limit, unit)}"
+        return Amount(between(value.limit, INF, has_low=False), ((where(path, scene), reason),))
+    if isinstance(value, Under):
+        reason = f"beyond range: a reading below {shown(value.limit, unit)}"
+        return Amount(between(-INF, value.limit, has_high=False), ((where(path, scene), reason),))
+    return Amount(point(value))
+
+
+def _value(node: Node, scene: Scene) -> tuple[Any, Needs]:
+    """A word, text, yes/no, reference or exact figure; None if unknown."""
+    if isinstance(node, Const):
+        return node.value, ()
+    if isinstance(node, Path):
+        value, needs = walk(node, scene)
+        if not isinstance(value, Over | Under):
+            return value, needs
+        return None, _read(node, scene).needs
+    amount = number(node, scene)
+    return (amount.interval.low, ()) if amount.interval.is_point else (None, amount.needs)
+
+
+# -- comparisons ----------------------------------------------------------------------
+
+
+def _order(node: Order, scene: Scene) -> Verdict:
+    left, right = number(node.left, scene), number(node.right, scene)
+    value = compared(node.op, left.interval, right.interval, node.is_worked)
+    if value is not None:
+        return Verdict(value)
+    needs = joined((left.needs, right.needs))
+    return Verdict(None, needs or (("the comparison", "beyond what can be worked out"),))
+
+
+def compared(op: str, a: Interval, b: Interval, is_worked: bool) -> bool | None:
+    """Whether `a op b`, with the tolerance where a side was worked out."""
+    if op in (">", ">="):
+        a, b, op = b, a, op.replace(">", "<")
+    if not is_worked:
+        return less(a, b) if op == "<" else at_most(a, b)
+    if op == "<=":
+        return about_at_most(a, b)
+    reverse = about_at_most(b, a)
+    return None if reverse is None else not reverse
+
+
+def _same(node: Same, scene: Scene) -> Verdict:
+    (left, a), (right, b) = _value(node.left, scene), _value(node.right, scene)
+    if left is None or right is None:
+        return Verdict(None, joined((a, b)))
+    if isinstance(left, Mapping):
+        return Verdict(left is right)
+    if isinstance(node.right, Scaled):
+        near = about_at_most(point(left), point(right)) and about_at_most(point(right), point(left))
+        return Verdict(bool(near))
+    return Verdict(left == right)
+
+
+def _moment(node: Node, scene: Scene) -> tuple[Any, Needs]:
+    if isinstance(node, Today):
+        return scene.world.today, ()
+    value, needs = walk(cast("Path", node), scene)
+    if isinstance(value, NotYet):
+        return value, ((where(cast("Path", node), scene), "not yet"),)
+    return value, needs
+
+
+def _moments(node: Order, scene: Scene) -> Verdict:
+    (a, needs_a), (b, needs_b) = _moment(node.left, scene), _moment(node.right, scene)
+    value = moments_compared(node.op, a, b, scene.world.today)
+    return Verdict(value, joined((needs_a, needs_b)) if value is None else ())
+
+
+def moments_compared(op: str, a: Any, b: Any, today: date) -> bool | None:
+    """Whether `a op b` for two moments; if either has no time of day, days compare."""
+    timed = isinstance(a, datetime) and isinstance(b, datetime)
+    left, right = (_instant(m, timed, today) for m in (a, b))
+    return compared(op, left, right, is_worked=False)
+
+
+def _instant(moment: Any, timed: bool, today: date) -> Interval:
+    if moment is None:
+        return ANYTHING
+    if isinstance(moment, NotYet):
+        return between(today.toordinal(), INF, has_low=False)
+    if timed:
+        return point((moment - datetime(1, 1, 1)).total_seconds())
+    return point(moment.toordinal())
+
+
+def _days(a: Node, b: Node, scene: Scene) -> Amount:
+    (first, needs_a), (last, needs_b) = _moment(a, scene), _moment(b, scene)
+    today = scene.world.today
+    start, end = (_instant(m, False, today) for m in (first, last))
+    return _settled(plus(end, minus(start)), joined((needs_a, needs_b)))
+
+
+# -- arithmetic -----------------------------------------------------------------------
+
+
+def _settled(interval: Interval, needs: Needs) -> Amount:
+    return Amount(interval) if interval.is_point else Amount(interval, needs)
+
+
+def _finite(amount: Amount, change: Any) -> Amount:
+    return _bounded(change(amount.interval), amount.needs)
+
+
+def _bounded(interval: Interval, needs: Needs, what: str = "the calculation") -> Amount:
+    lost = math.isnan(interval.low) or math.isnan(interval.high)
+    if lost or (interval.low == interval.high and math.isinf(interval.low)):
+        return Amount(ANYTHING, needs or ((what, "beyond what can be worked out"),))
+    return _settled(interval, needs)
+
+
+def _arithmetic(op: str, left: Amount, right: Amount, divisor: Node) -> Amount:
+    a, b, needs = left.interval, right.interval, joined((left.needs, right.needs))
+    what = divisor.text if isinstance(divisor, Path) else "the calculation"
+    if op == "+":
+        return _bounded(plus(a, b), needs, what)
+    if op == "-":
+        return _bounded(plus(a, minus(b)), needs, what)
+    if op == "*":
+        return _bounded(times(a, b), needs, what)
+    if holds_zero(b):
+        zero = ((what, "a value other than 0"),) if b.is_point else right.needs
+        return Amount(ANYTHING, joined((left.needs, zero)))
+    return _bounded(over(a, b), needs, what)
+
+
+def _limit(node: Limit, scene: Scene) -> Amount:
+    arguments: list[Argument] = []
+    needs: list[Needs] = []
+    for argument in node.arguments:
+        if isinstance(argument.kind, Number):
+            amount = number(argument, scene)
+            arguments.append(amount.interval)
+            needs.append(amount.needs)
+        else:
+            value, lacking = _value(argument, scene)
+            arguments.append(value)
+            needs.append(lacking)
+    found = scene.world.limit(node.name, tuple(arguments), scene.edition_day)
+    if found is None:
+        day = scene.edition_day.isoformat()
+        return Amount(ANYTHING, ((f"limits.{node.name}", f"no edition covers {day}"),))
+    return _settled(found, joined(needs))
+
+
+# -- collections ----------------------------------------------------------------------
+
+
+def entries(each: Each, items: list[Entry], scene: Scene) -> Iterator[tuple[Scene, Verdict]]:
+    """Each entry's own scene, and whether the filter lets it in."""
+    base = where(each.source, scene)
+    for index, entry in enumerate(items, 1):
+        inner = scene.with_name(each.name, entry, f"{base}[{entry.get('name', index)}]")
+        yield inner, truth(each.where, inner) if each.where is not None else Verdict(True)
+
+
+def _one_more(each: Each, scene: Scene) -> Needs:
+    return ((where(each.source, scene), f"one more entry in {each.source.steps[-1]}"),)
+
+
+def _each_truth(node: Each, scene: Scene) -> Verdict:
+    items, needs = walk(node.source, scene)
+    if items is None:
+        return Verdict(None, needs)
+    if node.form == "unique":
+        return _unique(node, items, scene)
+    pairs = entries(node, items, scene)
+    if node.form == "all":
+        return both(either((opposite(q), truth(node.body, s))) if q.value is not False
+                    else Verdict(True) for s, q in pairs)  # fmt: skip
+    found = either(both((q, truth(node.body, s))) if q.value is not False
+                   else Verdict(False) for s, q in pairs)  # fmt: skip
+    if node.is_complete or not items or found.value:
+        return found
+    return Verdict(None, joined((found.needs, _one_more(node, scene))))
+
+
+def _unique(node: Each, items: list[Entry], scene: Scene) -> Verdict:
+    known: list[Any] = []
+    lacking: list[Needs] = []
+    filters: list[Needs] = []
+    for inner, let_in in entries(node, items, scene):
+        if let_in.value is False:
+            continue
+        filters.append(let_in.needs)
+        value, needs = _value(node.body, inner)
+        if value is None:
+            lacking.append(needs)
+        else:
+            known.append(id(value) if isinstance(value, Mapping) else value)
+    if any(filters):
+        return Verdict(None, joined(filters))
+    if len(set(known)) < len(known):
+        return Verdict(False)
+    if lacking and len(known) + len(lacking) > 1:
+        return Verdict(None, joined(lacking))
+    return Verdict(True)
+
+
+def _each_number(node: Each, scene: Scene) -> Amount:
+    items, needs = walk(node.source, scene)
+    if items is None:
+        return Amount(between(0.0, INF) if node.form == "count" else ANYTHING, needs)
+    if node.form == "count":
+        return _count(node, items, scene)
+    let_ins = list(entries(node, items, scene))
+    unsure = joined(let_in.needs for _, let_in in let_ins)
+    if unsure:
+        return Amount(ANYTHING, unsure)
+    amounts = [number(node.body, inner) for inner, let_in in let_ins if let_in.value]
+    needs = joined(a.needs for a in amounts)
+    if node.form == "sum":
+        total = point(0.0)
+        for amount in amounts:
+            total = plus(total, amount.interval)
+        return _bounded(total, needs)
+    pick = lowest if node.form == "min" else highest
+    return _settled(pick(a.interval for a in amounts), needs)
+
+
+def _count(node: Each, items: list[Entry], scene: Scene) -> Amount:
+    sure = unsure = 0
+    needs: list[Needs] = []
+    for inner, let_in in entries(node, items, scene):
+        if let_in.value is False:
+            continue
+        verdict = both((let_in, truth(node.body, inner)))
+        sure += verdict.value is True
+        unsure += verdict.value is None
+        needs.append(verdict.needs)
+    if node.is_complete or not items:
+        return _settled(between(float(sure), float(sure + unsure)), joined(needs))
+    return Amount(between(float(sure), INF), joined((*needs, _one_more(node, scene))))

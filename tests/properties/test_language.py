@@ -1,0 +1,149 @@
+"""The three properties that the rule language keeps, over random rules and records.
+
+Sound, Forgetting, Same: see the language section of DEVELOPERS.md. Hypothesis drives the
+generators and shrinks a failure; `COMPLIANCE_CASES=50000` also runs that many seeded
+cases of each property, for the long run before a release.
+"""
+
+from __future__ import annotations
+
+import os
+from dataclasses import replace
+from datetime import date
+from random import Random
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from properties import language_cases as cases
+
+from compliance.rules.language.compile import decider
+from compliance.rules.language.ruling import Clause, ruling, subjects
+from compliance.rules.language.syntax import collection, condition
+from compliance.rules.language.truth import Scene, truth
+from compliance.rules.outcome import Outcome
+
+LONG = int(os.environ.get("COMPLIANCE_CASES", "0"))
+SHORT = settings(
+    max_examples=300, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck)
+)
+RANDOMS = st.randoms(use_true_random=False)
+
+
+def _clause(rng: Random, ways: bool) -> Clause:
+    writer = cases.Writer(rng)
+    names: dict[str, str] = {}
+    loops = []
+    for text in rng.choice(((), ("thing in things",), ("thing in things",), ("act in acts",),
+                            ("thing in things", "bit in thing.bits"))):  # fmt: skip
+        name, _, path_text = text.partition(" in ")
+        path, kind = collection(path_text, cases.VOCABULARY, names)
+        loops.append((name, path))
+        names[name] = kind.type
+    texts = [writer.condition(names, 2) for _ in range(4)]
+    made = [condition(t, cases.VOCABULARY, names) for t in texts]
+    return Clause(
+        tuple(loops),
+        made[0] if rng.random() < 0.4 else None,
+        made[1] if rng.random() < 0.95 else None,
+        tuple(made[2 : 2 + rng.randrange(3)]) if ways else (),
+        tuple(k for k in cases.EVIDENCE if rng.random() < 0.2),
+    )
+
+
+def sound(rng: Random) -> None:
+    """True or false stays so however every unknown turns out; unknown always names a need."""
+    job = cases.record(rng)
+    names = {"thing": "thing"} if job.get("things") else {}
+    text = cases.Writer(rng).condition(names, 3)
+    node = condition(text, cases.VOCABULARY, names)
+
+    def worth(record: dict[str, Any]) -> Any:
+        held = {"thing": record["things"][0]} if names else {}
+        return truth(node, Scene(cases.RandomWorld(record), held, {"thing": "thing"}))
+
+    before = worth(job)
+    if before.value is None:
+        assert before.needs, text
+        return
+    for _ in range(3):
+        after = worth(cases.filled(rng, job)).value
+        assert after is None or after is before.value, (text, job)
+
+
+def forgetting(rng: Random) -> None:
+    """Losing a value never turns a gap into met or not applicable, nor back."""
+    clause, job = _clause(rng, ways=False), cases.record(rng)
+    less = cases.forgotten(rng, job)
+
+    def outcomes(record: dict[str, Any]) -> dict[tuple[Any, ...], Outcome]:
+        scene = Scene(cases.RandomWorld(record))
+        return {tuple(e["name"] for e in s.entries): ruling(clause, s).outcome
+                for s in subjects(clause, scene)}  # fmt: skip
+
+    before, after = outcomes(job), outcomes(less)
+    for subject, outcome in after.items():
+        if outcome is Outcome.NOT_SHOWN or subject not in before:
+            continue
+        assert outcome is before[subject], (clause, job, less)
+
+
+def same(rng: Random) -> None:
+    """The generated function and the reference agree on every finding."""
+    clauses = [_clause(rng, ways=True) for _ in range(rng.choice((1, 2, 5)))]
+    world = cases.RandomWorld(cases.record(rng))
+    decided: dict[tuple[Any, ...], Any] = {}
+    day = rng.choice((None, date(2019, 5, 1)))
+    for number, entries, outcome in decider(clauses)(world, lambda _entry, _by: day):
+        key = (number, *(id(e) for e in entries))
+        assert key not in decided
+        decided[key] = outcome
+    for number, clause in enumerate(clauses):
+        for subject in subjects(clause, Scene(world, day=day)):
+            key = (number, *(id(e) for e in subject.entries))
+            fast, slow = decided.pop(key), ruling(clause, subject).outcome
+            assert fast is None or fast is slow, (clause, world.job)
+    assert not decided
+
+
+@pytest.mark.parametrize("law", [sound, forgetting, same])
+def test_the_language_keeps_its_laws(law: Any) -> None:
+    @SHORT
+    @given(RANDOMS)
+    def run(rng: Random) -> None:
+        law(rng)
+
+    run()
+
+
+@pytest.mark.parametrize("law", [sound, forgetting, same])
+def test_the_language_keeps_its_laws_on_seeded_cases(law: Any) -> None:
+    for seed in range(LONG or 400):
+        try:
+            law(Random(seed))
+        except AssertionError as wrong:
+            raise AssertionError(f"{law.__name__} fails for seed {seed}") from wrong
+
+
+def test_the_generators_reach_every_worth_and_most_of_the_fast_path() -> None:
+    seen: dict[Any, int] = {}
+    for seed in range(400):
+        rng = Random(seed)
+        clause = _clause(rng, ways=True)
+        world = cases.RandomWorld(cases.record(rng))
+        for _, _, outcome in decider([clause])(world, lambda _entry, _by: None):
+            seen[outcome] = seen.get(outcome, 0) + 1
+    assert set(seen) == {Outcome.MET, Outcome.NOT_MET, Outcome.NOT_SHOWN, Outcome.NOT_APPLICABLE,
+                         Outcome.FOR_JUDGEMENT, None}  # fmt: skip
+    assert seen[None] < 0.35 * sum(seen.values())
+
+
+def test_a_false_must_is_never_rescued_by_another_way() -> None:
+    yes = condition("1 < 2", cases.VOCABULARY, {})
+    no = condition("2 < 1", cases.VOCABULARY, {})
+    clause = Clause(must=no, ways=(yes,))
+    world = cases.RandomWorld({"name": "job"})
+    (subject,) = subjects(clause, Scene(world))
+    assert ruling(clause, subject).outcome is Outcome.NOT_MET
+    assert ruling(replace(clause, must=yes), subject).outcome is Outcome.MET
