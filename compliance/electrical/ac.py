@@ -1,0 +1,94 @@
+"""Earth fault loops: what a protective device needs in order to disconnect in time."""
+
+from __future__ import annotations
+
+from compliance.electrical._validity import check_above_zero, check_between
+
+# Memory: 5, 10 and 20 times In are the usual multiples of circuit-breakers. Below 1 a
+# device would trip in normal use; above this bound nothing is made.
+LEAST_TRIPPING_MULTIPLE = 1.0
+GREATEST_TRIPPING_MULTIPLE = 50.0
+
+# Memory: Cmin is 0.95 for a public supply in the UK and 0.90 where the voltage varies
+# more; 1 leaves the supply's tolerance out, as the editions before 2015 did.
+LEAST_CMIN = 0.9
+GREATEST_CMIN = 1.0
+
+
+def loop_impedance_limit_ohm(
+    tripping_current_multiple: float,
+    rated_current_a: float,
+    nominal_voltage_v: float,
+    cmin: float,
+) -> float:
+    """Greatest earth fault loop impedance at which a circuit-breaker still trips at once.
+
+    ``Zs = U0 × Cmin / (multiple × In)``. Good for devices whose instantaneous trip is
+    stated as a multiple of In, in TN systems; fuses need their time-current curve. The
+    limit is for conductors at working temperature: a cold reading must lie below it.
+
+    Args:
+        tripping_current_multiple: Current of certain tripping in times In. [count]
+        rated_current_a: Rated current In of the device. [A]
+        nominal_voltage_v: Nominal voltage line to earth U0. [V]
+        cmin: Least-voltage factor of the supply. [count]
+
+    Returns:
+        Greatest loop impedance. [Ω]
+
+    Raises:
+        OutOfRangeError: If ``tripping_current_multiple`` is outside 1 to 50,
+            ``rated_current_a`` <= 0, ``nominal_voltage_v`` <= 0 or ``cmin`` outside
+            0.9 to 1.
+
+    References:
+        bs-7671-2018-a2: Table 41.3, its formula and Cmin (secondary).
+        iec-60898-1: multiples of instantaneous tripping (memory).
+
+    Example:
+        Breaker of characteristic B, 32 A, on 230 V.
+
+        >>> round(loop_impedance_limit_ohm(5, 32.0, 230.0, 0.95), 4)
+        1.3656
+    """
+    check_between(
+        "tripping_current_multiple",
+        tripping_current_multiple,
+        LEAST_TRIPPING_MULTIPLE,
+        GREATEST_TRIPPING_MULTIPLE,
+    )
+    check_above_zero("rated_current_a", rated_current_a)
+    check_above_zero("nominal_voltage_v", nominal_voltage_v)
+    check_between("cmin", cmin, LEAST_CMIN, GREATEST_CMIN)
+    return nominal_voltage_v * cmin / (tripping_current_multiple * rated_current_a)
+
+
+def touch_voltage_v(electrode_resistance_ohm: float, residual_operating_current_ma: float) -> float:
+    """Voltage of earthed metal against earth at the current that trips the RCD, in TT.
+
+    ``RA × IΔn``. Good for steady alternating fault currents up to IΔn. Compare this
+    product with the limit, not RA with printed ohms: those are rounded up for some RCDs.
+
+    Args:
+        electrode_resistance_ohm: Electrode and its protective conductors, RA. [Ω]
+        residual_operating_current_ma: Rated residual operating current IΔn. [mA]
+
+    Returns:
+        Touch voltage. [V]
+
+    Raises:
+        OutOfRangeError: If ``electrode_resistance_ohm`` <= 0 or
+            ``residual_operating_current_ma`` <= 0.
+
+    References:
+        bs-7671-2018-a2: 411.5.3, RA × IΔn (secondary).
+
+    Example:
+        Electrode of 180 Ω behind an RCD of 30 mA.
+
+        >>> round(touch_voltage_v(180.0, 30.0), 2)
+        5.4
+    """
+    check_above_zero("electrode_resistance_ohm", electrode_resistance_ohm)
+    check_above_zero("residual_operating_current_ma", residual_operating_current_ma)
+    return electrode_resistance_ohm * residual_operating_current_ma / 1000

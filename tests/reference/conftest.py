@@ -1,0 +1,23 @@
+"""How published values are kept: one CSV a table, its origin in the lines on top."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+Rows = list[dict[str, str]]
+
+
+@pytest.fixture(scope="session")
+def published() -> Callable[[str], Rows]:
+    """Read one table beside these tests; lines starting with # say where it comes from."""
+
+    def read(name: str) -> Rows:
+        text = (Path(__file__).parent / name).read_text(encoding="utf-8")
+        lines = [line for line in text.splitlines() if not line.startswith("#")]
+        return list(csv.DictReader(lines))
+
+    return read
