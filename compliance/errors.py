@@ -110,3 +110,12 @@ class Problems(ComplianceError):
 
     def __str__(self) -> str:
         return self.what
+
+
+def raise_all(problems: Iterable[ComplianceError]) -> None:
+    """Raises what was found, each problem once; does nothing if there is none."""
+    unique = list({(p.place, p.what): p for p in problems}.values())
+    if len(unique) == 1:
+        raise unique[0]
+    if unique:
+        raise Problems(unique)

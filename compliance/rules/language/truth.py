@@ -395,7 +395,7 @@ def entries(each: Each, items: list[Entry], scene: Scene) -> Iterator[tuple[Scen
     """Each entry's own scene, and whether the filter lets it in."""
     base = where(each.source, scene)
     for index, entry in enumerate(items, 1):
-        inner = scene.with_name(each.name, entry, f"{base}[{entry.get('name', index)}]")
+        inner = scene.with_name(each.name, entry, f"{base}[{entry.get("~name", index)}]")
         yield inner, truth(each.where, inner) if each.where is not None else Verdict(True)
 
 

@@ -1,0 +1,28 @@
+"""Strings of modules, and which inverter input each one feeds."""
+
+from __future__ import annotations
+
+from typing import Annotated, ClassVar
+
+from compliance.record.entry import Entry, Group
+from compliance.record.kinds import Figure, FreeText, Reference
+
+
+class Input(Group):
+    """Where a string is connected."""
+
+    inverter: Annotated[str, Reference("components.inverter", back="strings")] | None = None
+    tracker: FreeText | None = None
+
+
+class String(Entry):
+    """Modules in series (and equal rows of them in parallel) on one inverter input."""
+
+    part_kinds: ClassVar[tuple[str, ...]] = ("array",)
+
+    part: Annotated[str, Reference("parts")] | None = None
+    modules: Annotated[str, Reference("components.module", back="strings")] | None = None
+    in_series: Figure | None = None
+    parallel: Figure | None = None
+    face: FreeText | None = None
+    input: Input = Input()

@@ -1,0 +1,44 @@
+"""Photos and papers, what a named person says they show, and what was decided about gaps."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from compliance.record.entry import Entry
+from compliance.record.kinds import AboutKind, Day, FreeText, Reference, words
+
+EVIDENCE_KINDS = ("photo", "test sheet", "datasheet", "declaration")
+
+
+class Evidence(Entry):
+    """One file; it counts only with a named person's statement of what it shows."""
+
+    file: FreeText
+    kind: Annotated[str, words(*EVIDENCE_KINDS)]
+    about: Annotated[tuple[str, ...], AboutKind()]
+    shows: FreeText | None = None
+    by: Annotated[str, Reference("people")] | None = None
+    on: Day | None = None
+
+
+class Departure(Entry):
+    """A requirement that its designer set aside, with grounds that safety is not less."""
+
+    requirement: FreeText
+    subject: FreeText | None = None
+    by: Annotated[str, Reference("people")]
+    role: Annotated[str, words("designer", "scheme")]
+    on: Day
+    grounds: FreeText
+    evidence: Annotated[str, Reference("evidence")]
+
+
+class Judgement(Entry):
+    """What a competent person decided where only a person can."""
+
+    requirement: FreeText
+    subject: FreeText | None = None
+    by: Annotated[str, Reference("people")]
+    on: Day
+    outcome: Annotated[str, words("met", "not met")]
+    grounds: FreeText

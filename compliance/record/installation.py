@@ -1,0 +1,56 @@
+"""The whole record of one job: the root of `installation.yaml`."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from compliance.record.array import String
+from compliance.record.circuits import Circuit
+from compliance.record.entry import Group
+from compliance.record.equipment import AcIsolator, DcIsolator, Inverter, Label, Module
+from compliance.record.evidence import Departure, Evidence, Judgement
+from compliance.record.kinds import CollectionKind, Day, FreeText, Tagged
+from compliance.record.people import Customer, Instrument, Organisation, Person
+from compliance.record.site import Part, Site, Visit
+from compliance.record.tests import (
+    Continuity,
+    Insulation,
+    LoopImpedance,
+    OpenCircuitVoltage,
+    Polarity,
+    RcdTime,
+)
+
+AnyComponent = Annotated[Module | Inverter, Tagged("category")]
+AnyIsolator = Annotated[DcIsolator | AcIsolator, Tagged("side")]
+AnyTest = Annotated[
+    Insulation | Polarity | OpenCircuitVoltage | LoopImpedance | Continuity | RcdTime,
+    Tagged("test"),
+]
+_complete = CollectionKind()
+_so_far = CollectionKind(is_complete=False)
+
+
+class Installation(Group):
+    """Everything known about one job; what is not known is left out."""
+
+    record: Literal["installation/1"]
+    reference: FreeText
+    title: FreeText
+    closed: Day | None = None
+    organisation: Organisation = Organisation()
+    customer: Customer = Customer()
+    site: Site = Site()
+    parts: Annotated[dict[str, Part] | None, _complete] = None
+    people: Annotated[dict[str, Person] | None, _complete] = None
+    instruments: Annotated[dict[str, Instrument] | None, _complete] = None
+    visits: Annotated[list[Visit] | None, _so_far] = None
+    components: Annotated[dict[str, AnyComponent] | None, _complete] = None
+    strings: Annotated[dict[str, String] | None, _complete] = None
+    isolators: Annotated[dict[str, AnyIsolator] | None, _complete] = None
+    circuits: Annotated[dict[str, Circuit] | None, _complete] = None
+    labels: Annotated[dict[str, Label] | None, _complete] = None
+    tests: Annotated[list[AnyTest] | None, _so_far] = None
+    evidence: Annotated[dict[str, Evidence] | None, _so_far] = None
+    departures: Annotated[list[Departure] | None, _so_far] = None
+    judgements: Annotated[list[Judgement] | None, _so_far] = None

@@ -1,0 +1,308 @@
+"""The kinds of value a record's fields may have, as annotations of the models.
+
+Each turns the text of a scalar into a value or says what would be right. Nothing is
+guessed: plain decimals, full dates, `yes` and `no`, words from closed lists. What is not
+known is left out; `none`, `not yet` and `not taken: reason` say what is known to be so.
+The vocabulary of the rules and the view are read off the same annotations.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Annotated, Any, get_args, get_origin
+
+from pydantic import GetCoreSchemaHandler
+from pydantic_core import CoreSchema, core_schema
+
+from compliance.errors import RecordError
+from compliance.record import problems as wrong
+from compliance.units import Unit, find
+from compliance.values import NOT_YET, NotTaken, NotYet, Over, Under
+
+MOST_DIGITS = 12
+_NUMBER = re.compile(r"-?(0|[1-9][0-9]*)(\.[0-9]+)?")
+_UNIT_BEHIND = re.compile(r"(-?[0-9]+(?:\.[0-9]+)?)\s*([^\W\d_°%][^\W\d_°%/²]*[2²]?|[%°].*)(/.*)?")
+_BEYOND = re.compile(r"(over|under|>|<)\s*(\S+)")
+_NOT_TAKEN = re.compile(r"not taken(?:\s*[:,]\s*(.*))?", re.DOTALL)
+_DATE = re.compile(r"\d{4}-\d{2}-\d{2}(T\d{2}:\d{2}(:\d{2})?)?", re.ASCII)
+_SILENT = frozenset(
+    {"", "null", "~", "n/a", "na", "tbc", "tba", "tbd", "missing", "unknown", "?", "-", "nil"}
+)
+
+
+def number(text: str, unit: Unit) -> float:
+    """A plain decimal of at most 12 significant digits, in the field's unit."""
+    if _NUMBER.fullmatch(text):
+        digits = text.lstrip("-").replace(".", "").lstrip("0")
+        if len(digits) > MOST_DIGITS:
+            raise wrong.TooPreciseError(text)
+        return float(text)
+    behind = _UNIT_BEHIND.fullmatch(text)
+    if behind and not set(behind[2]) <= set("OolI"):
+        raise wrong.WrongUnitError(text, behind[1], unit.symbol)
+    raise wrong.NotANumberError(text, unit.symbol, _repaired(text))
+
+
+def _repaired(text: str) -> str:
+    """What was probably meant, as an example; or any number."""
+    digits = text.translate({ord("O"): "0", ord("o"): "0", ord("l"): "1", ord("I"): "1"})
+    try:
+        value = float(digits.replace(",", ".").replace("_", ""))
+    except ValueError:
+        return "12.4"
+    tried = f"{value:.6f}".rstrip("0").rstrip(".")
+    return tried if abs(value) < 1e9 and _NUMBER.fullmatch(tried) else "12.4"
+
+
+def said(value: Any) -> str:
+    """The text of a scalar that says something."""
+    if not isinstance(value, str):
+        kind = "a list" if isinstance(value, list) else "a group of fields"
+        raise wrong.NotAnEntryError(kind, "a single value belongs here")
+    text = str(value)
+    if text.strip().lower() in _SILENT:
+        raise wrong.SaysNothingError(text)
+    return text
+
+
+def _on_one_line(value: Any) -> str:
+    text = said(value)
+    if getattr(value, "style", "plain") == "block":
+        raise wrong.BlockOutsideTextError(text.strip())
+    return text.strip()
+
+
+class FieldKind:
+    """The base of the annotations: parses one value; `name` is the field's, with its unit."""
+
+    def parse(self, value: Any, name: str) -> Any:
+        """The value that was written, or a RecordError."""
+        raise NotImplementedError
+
+    def __get_pydantic_core_schema__(
+        self, source: Any, handler: GetCoreSchemaHandler
+    ) -> CoreSchema:
+        def check(value: Any, info: core_schema.ValidationInfo) -> Any:
+            return _carried(self.parse, value, info.field_name or "")
+
+        return core_schema.with_info_plain_validator_function(check)
+
+
+def _carried(parse: Callable[..., Any], *arguments: Any) -> Any:
+    try:
+        return parse(*arguments)
+    except RecordError as problem:
+        raise wrong.Refused(problem) from None
+
+
+@dataclass(frozen=True)
+class FigureKind(FieldKind):
+    """A rated, designed, counted or dimensioned number."""
+
+    def parse(self, value: Any, name: str) -> float:
+        text, unit = _on_one_line(value), find(name)
+        if _BEYOND.fullmatch(text):
+            raise wrong.BeyondRangeError(text)
+        if _NOT_TAKEN.fullmatch(text):
+            raise wrong.NotTakenError(text, "this field is a rated or counted figure, no reading")
+        return number(text, unit)
+
+
+@dataclass(frozen=True)
+class ReadingKind(FieldKind):
+    """A measured number; may be beyond the meter's range, or not taken with a reason."""
+
+    def parse(self, value: Any, name: str) -> float | Over | Under | NotTaken:
+        text, unit = _on_one_line(value), find(name)
+        not_taken = _NOT_TAKEN.fullmatch(text)
+        if not_taken:
+            return NotTaken(_reason(text, not_taken[1]))
+        beyond = _BEYOND.fullmatch(text)
+        if beyond:
+            limit = number(beyond[2], unit)
+            return Over(limit) if beyond[1] in ("over", ">") else Under(limit)
+        return number(text, unit)
+
+
+def _reason(text: str, reason: str | None) -> str:
+    if not reason or reason.strip().lower() in _SILENT:
+        raise wrong.NotTakenError(text, 'say why, such as "not taken: rain came first"')
+    return reason.strip()
+
+
+@dataclass(frozen=True)
+class Words(FieldKind):
+    """One word of a closed list."""
+
+    words: tuple[str, ...]
+
+    def parse(self, value: Any, name: str) -> str:
+        text = _on_one_line(value)
+        if text not in self.words:
+            raise wrong.UnknownWordError(text, self.words)
+        return text
+
+
+def words(*known: str) -> Words:
+    """The annotation for one word of a closed list."""
+    return Words(known)
+
+
+@dataclass(frozen=True)
+class TextKind(FieldKind):
+    """Any text that says something, kept as written."""
+
+    def parse(self, value: Any, name: str) -> str:
+        return said(value).strip()
+
+
+@dataclass(frozen=True)
+class ReasonKind(FieldKind):
+    """Why a whole test was not made."""
+
+    def parse(self, value: Any, name: str) -> str:
+        return _reason("not_taken", said(value))
+
+
+@dataclass(frozen=True)
+class YesNoKind(FieldKind):
+    """The word yes or the word no."""
+
+    def parse(self, value: Any, name: str) -> bool:
+        text = _on_one_line(value)
+        if text not in ("yes", "no"):
+            raise wrong.NotYesOrNoError(text)
+        return text == "yes"
+
+
+@dataclass(frozen=True)
+class MomentKind(FieldKind):
+    """A day, or a day with a time by the site's clock; `not yet` where it lies ahead."""
+
+    may_lie_ahead: bool = False
+
+    def parse(self, value: Any, name: str) -> date | datetime | NotYet:
+        text = _on_one_line(value)
+        if text == "not yet" and self.may_lie_ahead:
+            return NOT_YET
+        if not _DATE.fullmatch(text):
+            raise wrong.NotADateError(text, "is not a date in full")
+        try:
+            if "T" in text:
+                return datetime.fromisoformat(text)
+            return date.fromisoformat(text)
+        except ValueError:
+            raise wrong.NotADateError(text, "is no day or time that exists") from None
+
+
+@dataclass(frozen=True)
+class Reference(FieldKind):
+    """The short name of an entry elsewhere in the record.
+
+    `to` is the collection it names; `back` the name under which the entry it names finds
+    this one again; `latest` if only the last one stands there, as with tests; `many` if
+    several may be named.
+    """
+
+    to: str
+    back: str = ""
+    latest: bool = False
+    many: bool = False
+
+    def parse(self, value: Any, name: str) -> str | tuple[str, ...]:
+        if not self.many:
+            return _on_one_line(value)
+        items = value if isinstance(value, list) else [value]
+        if not items:
+            raise wrong.EmptyListError()
+        return tuple(_on_one_line(item) for item in items)
+
+
+@dataclass(frozen=True)
+class AboutKind(FieldKind):
+    """The short names of whatever an evidence file is about; `job` for the whole of it."""
+
+    def parse(self, value: Any, name: str) -> tuple[str, ...]:
+        items = value if isinstance(value, list) else [value]
+        if not items:
+            raise wrong.EmptyListError()
+        return tuple(_on_one_line(item) for item in items)
+
+
+class CollectionKind:
+    """A collection: a list or named entries, or the word `none` if it is known to be empty.
+
+    `is_complete` if the record describes all there is; else it lists what is so far.
+    """
+
+    def __init__(self, *, is_complete: bool = True, at_most_one: bool = False) -> None:
+        self.is_complete = is_complete
+        self.at_most_one = at_most_one
+
+    def __get_pydantic_core_schema__(
+        self, source: Any, handler: GetCoreSchemaHandler
+    ) -> CoreSchema:
+        inner = handler(source)
+        named = any(get_origin(a) is dict for a in (source, *get_args(source)))
+        return core_schema.no_info_before_validator_function(
+            lambda value: _carried(self._opened, value, named), inner
+        )
+
+    def _opened(self, value: Any, named: bool) -> Any:
+        if isinstance(value, str):
+            if value.strip() == "none":
+                return {} if named else []
+            said(value)
+            shape = "named entries belong" if named or self.at_most_one else "a list belongs"
+            raise wrong.NotAnEntryError(f'"{value}"', f'{shape} here, or "none"')
+        if not value:
+            raise wrong.EmptyListError()
+        if self.at_most_one and isinstance(value, dict):
+            return [value]
+        if named is not isinstance(value, dict) or self.at_most_one:
+            found = "named entries" if isinstance(value, dict) else "a list"
+            right = "give each entry a short name" if named else "start each entry with a dash"
+            right = "at most one belongs here, without a dash" if self.at_most_one else right
+            raise wrong.NotAnEntryError(found, right)
+        return value
+
+
+class Tagged:
+    """Entries of several kinds in one collection, told apart by the word in one field."""
+
+    def __init__(self, field: str) -> None:
+        self.field = field
+
+    def __get_pydantic_core_schema__(
+        self, source: Any, handler: GetCoreSchemaHandler
+    ) -> CoreSchema:
+        choices: dict[Any, CoreSchema] = {}
+        for model in source.__args__:
+            choices[model.tag] = handler.generate_schema(model)
+        return core_schema.no_info_before_validator_function(
+            lambda value: _carried(self._known, value, tuple(choices)),
+            core_schema.tagged_union_schema(choices, lambda value: str(value[self.field])),
+        )
+
+    def _known(self, value: Any, tags: tuple[str, ...]) -> Any:
+        if not isinstance(value, dict):
+            raise wrong.NotAnEntryError(f'"{value}"', "a group of fields belongs here")
+        if self.field not in value:
+            raise wrong.MissingFieldError(self.field, "one of " + ", ".join(tags))
+        tag = _on_one_line(value[self.field])
+        if tag not in tags:
+            raise wrong.Refused(wrong.UnknownWordError(tag, tags), self.field)
+        return value
+
+
+ReadingValue = float | Over | Under | NotTaken
+
+Figure = Annotated[float, FigureKind()]
+Reading = Annotated[ReadingValue, ReadingKind()]
+FreeText = Annotated[str, TextKind()]
+YesNo = Annotated[bool, YesNoKind()]
+Day = Annotated[date, MomentKind()]
+DayAhead = Annotated[date | NotYet, MomentKind(may_lie_ahead=True)]

@@ -1,0 +1,158 @@
+"""From the bytes of `installation.yaml` to a record, or every problem of the file at once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from compliance.errors import ComplianceError, Place, RecordError, raise_all
+from compliance.files.yaml import Tree, Written, read_yaml
+from compliance.record import problems as wrong
+from compliance.record.entry import Entry
+from compliance.record.evidence import Evidence
+from compliance.record.installation import Installation
+from compliance.record.kinds import AboutKind, Reference
+from compliance.record.refusing import collection_words, in_our_words
+from compliance.record.shape import Found, entries_of, fields, written_fields
+
+FILE = "installation.yaml"
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """A record with the file it came from, so that later problems can name their line."""
+
+    folder: Path
+    tree: Tree
+    record: Installation
+
+
+def load_record(folder: Path, *, name: str | None = None) -> Loaded:
+    """Reads the record of a job folder.
+
+    Args:
+        folder: The job folder, which holds `installation.yaml`.
+        name: What messages call the file; its path if left out.
+
+    Raises:
+        WrittenError: If the file is not strict YAML.
+        RecordError: If it says something that cannot be.
+        Problems: If there are several problems; all of them, in file order.
+    """
+    path = folder / FILE
+    return record_from(read_yaml(path, name=name or str(path)), folder)
+
+
+def record_from(tree: Tree, folder: Path) -> Loaded:
+    """The record that a tree holds; raises as `load_record` does."""
+    problems: list[ComplianceError] = []
+    record = None
+    try:
+        record = Installation.model_validate(tree.data)
+    except ValidationError as failed:
+        problems += in_our_words(failed, tree, Installation)
+    problems += _across(tree)
+    raise_all(problems)
+    assert record is not None  # noqa: S101 - for the type checker: without problems there is one
+    return Loaded(folder, tree, record)
+
+
+# -- what no single field can tell ------------------------------------------------------
+
+
+def _across(tree: Tree) -> Iterator[RecordError]:
+    yield from _names_used_twice(tree)
+    names = _names(tree)
+    for found in written_fields(Installation, tree.data):
+        if isinstance(found.shape.kind, Reference):
+            yield from _dangling(found, found.shape.kind, names, tree)
+        elif isinstance(found.shape.kind, AboutKind):
+            everything = {"job", *(n for some in names.values() for n in some)}
+            yield from _unknown(found, everything, "entries", tree)
+    yield from _disordered(tree)
+    yield from _undecided_parts(tree, names.get("parts", {}))
+
+
+def _names(tree: Tree) -> dict[str, dict[str, Any]]:
+    """Short names by collection, also by kind of entry (`components.module`)."""
+    names: dict[str, dict[str, Any]] = {}
+    for name, shape in fields(Installation).items():
+        if not shape.is_named:
+            continue
+        for key, entry in entries_of(shape, tree.data.get(name)):
+            names.setdefault(name, {})[str(key)] = entry
+            kind = shape.entry_type(entry)
+            if shape.tag_field and kind is not None:
+                names.setdefault(f"{name}.{kind.type_name()}", {})[str(key)] = entry
+    return names
+
+
+def _names_used_twice(tree: Tree) -> Iterator[RecordError]:
+    first: dict[str, Place] = {}
+    for name, shape in fields(Installation).items():
+        if not shape.is_named:
+            continue
+        for key, _ in entries_of(shape, tree.data.get(name)):
+            place = tree.key_place((name, str(key)))
+            if str(key) in first:
+                places = sorted((first[str(key)], place))
+                yield wrong.NameTwiceError(str(key), places[0], places[1])
+            else:
+                first[str(key)] = place
+
+
+def _dangling(
+    found: Found, kind: Reference, names: dict[str, dict[str, Any]], tree: Tree
+) -> Iterator[RecordError]:
+    yield from _unknown(found, names.get(kind.to, {}), collection_words(kind.to), tree)
+
+
+def _unknown(found: Found, known: Any, what: str, tree: Tree) -> Iterator[RecordError]:
+    many = isinstance(found.value, list)
+    for index, item in enumerate(found.value if many else [found.value]):
+        if isinstance(item, Written) and item.strip() and str(item) not in known:
+            place = tree.place((*found.loc, index) if many else found.loc)
+            yield wrong.UnknownReferenceError(str(item), what, known, place)
+
+
+def _disordered(tree: Tree) -> Iterator[RecordError]:
+    latest: dict[tuple[str, str], str] = {}
+    tests = tree.data.get("tests")
+    for index, entry in enumerate(tests if isinstance(tests, list) else ()):
+        if not isinstance(entry, dict):
+            continue
+        test, of, on = (str(entry.get(f, "")) for f in ("test", "of", "on"))
+        earlier = latest.get((test, of), "")
+        length = min(len(on), len(earlier))  # where one has no time of day, days compare
+        if on[:length] < earlier[:length]:
+            place = tree.place(("tests", index, "on"))
+            yield wrong.OrderOfTestsError(test, of, on, earlier, place)
+        elif on:
+            latest[test, of] = on
+
+
+def _undecided_parts(tree: Tree, parts: dict[str, Any]) -> Iterator[RecordError]:
+    for name, shape in fields(Installation).items():
+        for key, entry in entries_of(shape, tree.data.get(name)):
+            kind = shape.entry_type(entry)
+            if kind is None or not issubclass(kind, Entry) or issubclass(kind, Evidence):
+                continue
+            if not isinstance(entry, dict) or "part" in entry or key is None:
+                continue
+            fitting = fitting_parts(kind, {n: p.get("kind") for n, p in parts.items()
+                                           if isinstance(p, dict)})  # fmt: skip
+            if len(fitting) > 1:
+                yield wrong.WhichPartError(str(key), fitting, tree.key_place((name, key)))
+
+
+def fitting_parts(entry: type[Entry], kinds: Mapping[str, Any]) -> tuple[str, ...]:
+    """The parts that an entry belongs to if it does not say: those of the likeliest kind."""
+    for kind in entry.part_kinds:
+        fitting = tuple(name for name, found in kinds.items() if found == kind)
+        if fitting:
+            return fitting
+    return ()

@@ -1,0 +1,288 @@
+"""What can be wrong with a record, one class a cause; messages say what to write instead."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from difflib import get_close_matches
+
+from compliance.errors import Place, RecordError
+
+
+class Refused(ValueError):  # noqa: N818 - carries one of ours through pydantic, never shown
+    """A value was refused; `problem` says why, `field` which field below it is meant."""
+
+    def __init__(self, problem: RecordError, field: str = "") -> None:
+        super().__init__(problem.what)
+        self.problem = problem
+        self.field = field
+
+
+def did_you_mean(name: str, names: Iterable[str]) -> str:
+    """The nearest known name as a hint, or the names that are known."""
+    known = sorted(names)
+    close = get_close_matches(name, known, n=1, cutoff=0.6)
+    if close:
+        return f'Did you mean "{close[0]}"?'
+    if not known:
+        return "There are none to name yet."
+    return "Known here: " + ", ".join(known[:12]) + (", ..." if len(known) > 12 else "") + "."
+
+
+class SaysNothingError(RecordError):
+    """Null, an empty value, n/a, tbc and their like."""
+
+    id = "record.says-nothing"
+
+    def __init__(self, text: str, place: Place | None = None) -> None:
+        written = f'"{text}" says' if text else "An empty value says"
+        super().__init__(
+            f"{written} nothing that can be relied on. Leave the line out if it is not known; "
+            'write "none" for a list known to be empty, "not yet" for a date still ahead, '
+            '"not taken: reason" for a reading nobody made.',
+            place,
+        )
+
+
+class NotANumberError(RecordError):
+    """A number is not written as a plain decimal."""
+
+    id = "record.not-a-number"
+
+    def __init__(self, text: str, unit: str, example: str, place: Place | None = None) -> None:
+        in_unit = f" in {unit}" if unit else ""
+        super().__init__(
+            f'"{text}" is not a plain number{in_unit}; write digits and one point, such as '
+            f"{example}.",
+            place,
+        )
+
+
+class WrongUnitError(RecordError):
+    """A number is written with a unit behind it."""
+
+    id = "record.unit-written"
+
+    def __init__(self, text: str, number: str, unit: str, place: Place | None = None) -> None:
+        field = f"this field is in {unit}" if unit else "this field is a count"
+        super().__init__(
+            f'"{text}" has a unit in it; {field}. Convert it if need be and write the number '
+            f"alone, such as {number}.",
+            place,
+        )
+
+
+class TooPreciseError(RecordError):
+    """A number has more digits than can be kept exactly."""
+
+    id = "record.too-many-digits"
+
+    def __init__(self, text: str, place: Place | None = None) -> None:
+        super().__init__(
+            f'"{text[:40]}" has more than 12 digits; no meter shows so many. Write at most 12. '
+            "If it is a serial or certificate number, it belongs in a text field.",
+            place,
+        )
+
+
+class BeyondRangeError(RecordError):
+    """A figure, which is not a reading, is written as beyond range."""
+
+    id = "record.beyond-range"
+
+    def __init__(self, text: str, place: Place | None = None) -> None:
+        super().__init__(
+            f'"{text}" is for readings beyond a meter\'s range; this field is a rated or counted '
+            "figure: write the figure itself.",
+            place,
+        )
+
+
+class NotTakenError(RecordError):
+    """`not taken` stands without a reason, or where no reading stands."""
+
+    id = "record.not-taken"
+
+    def __init__(self, text: str, right: str, place: Place | None = None) -> None:
+        super().__init__(f'"{text}": {right}', place)
+
+
+class NotADateError(RecordError):
+    """A date is not written in full, or there is no such day."""
+
+    id = "record.not-a-date"
+
+    def __init__(self, text: str, why: str, place: Place | None = None) -> None:
+        super().__init__(
+            f'"{text}" {why}; write year-month-day such as 2026-02-08, with a time of day as '
+            '2026-02-08T14:30, or "not yet".',
+            place,
+        )
+
+
+class NotYesOrNoError(RecordError):
+    """Something other than yes or no."""
+
+    id = "record.not-yes-or-no"
+
+    def __init__(self, text: str, place: Place | None = None) -> None:
+        super().__init__(f'"{text}" is neither "yes" nor "no"; write one of the two.', place)
+
+
+class UnknownWordError(RecordError):
+    """A word that is not in the field's closed list."""
+
+    id = "record.unknown-word"
+
+    def __init__(self, text: str, words: Iterable[str], place: Place | None = None) -> None:
+        known = list(words)
+        hint = get_close_matches(text, known, n=1, cutoff=0.6)
+        mean = f' Did you mean "{hint[0]}"?' if hint else ""
+        super().__init__(
+            f'"{text}" is not one of the words this field knows: {", ".join(known)}.{mean}', place
+        )
+
+
+class BlockOutsideTextError(RecordError):
+    """A block scalar (`|` or `>`) where no free text belongs."""
+
+    id = "record.block-outside-text"
+
+    def __init__(self, text: str, place: Place | None = None) -> None:
+        super().__init__(
+            f'this field holds "{text[:30]}" written as a block of text (after > or |); write it '
+            'on the same line. For a reading above the meter\'s range write "over 200".',
+            place,
+        )
+
+
+class NotAnEntryError(RecordError):
+    """A single value where a group of fields belongs, or the other way about."""
+
+    id = "record.wrong-shape"
+
+    def __init__(self, found: str, right: str, place: Place | None = None) -> None:
+        super().__init__(f"there is {found} here; {right}", place)
+
+
+class EmptyListError(RecordError):
+    """An empty list or mapping."""
+
+    id = "record.empty-list"
+
+    def __init__(self, place: Place | None = None) -> None:
+        super().__init__(
+            "an empty list does not say whether there is nothing or nothing is known yet; write "
+            '"none" if there is nothing, or leave the line out.',
+            place,
+        )
+
+
+class UnknownFieldError(RecordError):
+    """A field that no model has."""
+
+    id = "record.unknown-field"
+
+    def __init__(self, name: str, names: Iterable[str], place: Place | None = None) -> None:
+        super().__init__(
+            f'"{name}" is no field that anything reads here. {did_you_mean(name, names)}', place
+        )
+
+
+class MissingFieldError(RecordError):
+    """A field that holds the record together is left out."""
+
+    id = "record.missing-field"
+
+    def __init__(self, name: str, right: str, place: Place | None = None) -> None:
+        super().__init__(f'"{name}" has to be said here: {right}', place)
+
+
+class WrongFormatError(RecordError):
+    """The first line does not name a format this version reads."""
+
+    id = "record.wrong-format"
+
+    def __init__(self, text: str, place: Place | None = None) -> None:
+        super().__init__(
+            f'"{text}" is not a format this version reads; the first line is '
+            '"record: installation/1".',
+            place,
+        )
+
+
+class UnknownReferenceError(RecordError):
+    """A short name that nothing of the right kind has."""
+
+    id = "record.unknown-reference"
+
+    def __init__(
+        self, text: str, what: str, names: Iterable[str], place: Place | None = None
+    ) -> None:
+        super().__init__(
+            f'"{text}" names nothing among the {what} of this record. {did_you_mean(text, names)}',
+            place,
+        )
+
+
+class NameTwiceError(RecordError):
+    """Two entries share a short name."""
+
+    id = "record.name-twice"
+
+    def __init__(self, name: str, first: Place, place: Place | None = None) -> None:
+        super().__init__(
+            f'the short name "{name}" already stands on line {first.line} ({first.field}); give '
+            "each entry of the record a name of its own, so that evidence can point at it.",
+            place,
+        )
+
+
+class OrderOfTestsError(RecordError):
+    """Tests of one subject do not stand in the order of their dates."""
+
+    id = "record.order-of-tests"
+
+    def __init__(self, test: str, subject: str, day: str, earlier: str, place: Place) -> None:
+        super().__init__(
+            f"this {test} test of {subject} is dated {day} but stands below one of {earlier}; "
+            "tests of one subject stand in the order they were made, the latest last.",
+            place,
+        )
+
+
+class WhichPartError(RecordError):
+    """An entry could belong to two parts and does not say which."""
+
+    id = "record.which-part"
+
+    def __init__(self, name: str, parts: Iterable[str], place: Place | None = None) -> None:
+        known = ", ".join(parts)
+        super().__init__(
+            f'"{name}" could belong to more than one part of the job ({known}); say which with '
+            '"part:".',
+            place,
+        )
+
+
+class UnknownRequirementError(RecordError):
+    """A departure or judgement names a requirement that no ruleset has."""
+
+    id = "record.unknown-requirement"
+
+    def __init__(self, name: str, names: Iterable[str], place: Place | None = None) -> None:
+        super().__init__(
+            f'no ruleset in use has a requirement "{name}". {did_you_mean(name, names)}', place
+        )
+
+
+class UnknownSubjectError(RecordError):
+    """A departure or judgement names a subject its requirement is not applied to."""
+
+    id = "record.unknown-subject"
+
+    def __init__(
+        self, name: str, requirement: str, names: Iterable[str], place: Place | None = None
+    ) -> None:
+        super().__init__(
+            f'"{requirement}" is not applied to "{name}". {did_you_mean(name, names)}', place
+        )

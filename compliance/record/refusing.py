@@ -1,0 +1,106 @@
+"""What pydantic refuses, in our words: the one place where its errors are mapped, by type."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from pydantic import ValidationError
+
+from compliance.errors import RecordError
+from compliance.files.yaml import Tree
+from compliance.record import problems as wrong
+from compliance.record.entry import Group
+from compliance.record.kinds import Reference
+from compliance.record.shape import FieldShape, fields
+
+
+def in_our_words(failed: ValidationError, tree: Tree, root: type[Group]) -> list[RecordError]:
+    """Every problem that pydantic found in a tree, each with its place."""
+    return [_ours(error, tree, root) for error in failed.errors(include_url=False)]
+
+
+def collection_words(to: str) -> str:
+    collection, _, kind = to.partition(".")
+    return f"{collection} of category {kind}" if kind else collection
+
+
+def _ours(error: Any, tree: Tree, root: type[Group]) -> RecordError:
+    loc = _without_tags(error["loc"], tree)
+    place, kind, given = tree.place(loc), error["type"], error.get("input")
+    if kind == "value_error":
+        refused = error["ctx"]["error"]
+        problem: RecordError = refused.problem
+        if refused.field:
+            place = tree.place((*loc, refused.field))
+        if isinstance(problem, wrong.MissingFieldError):
+            place = tree.key_place(loc)
+        problem.place = place
+        return problem
+    if kind == "extra_forbidden":
+        model = _group_at(loc[:-1], tree, root)
+        known = fields(model) if model else ()
+        return wrong.UnknownFieldError(str(loc[-1]), known, tree.key_place(loc))
+    if kind == "missing":
+        model = _group_at(loc[:-1], tree, root)
+        right = _wanted(fields(model)[str(loc[-1])]) if model else "it is left out"
+        return wrong.MissingFieldError(str(loc[-1]), right, tree.key_place(loc))
+    if kind == "literal_error":
+        return wrong.WrongFormatError(str(given), place)
+    if isinstance(given, str):
+        found = f'"{given}"'
+        if not str(given).strip():
+            return wrong.SaysNothingError("", place)
+    else:
+        found = "a list" if isinstance(given, list) else "a group of fields"
+    return wrong.NotAnEntryError(found, "a group of named fields belongs here", place)
+
+
+def _wanted(shape: FieldShape) -> str:
+    if isinstance(shape.kind, Reference):
+        return f"the short name of one of the {collection_words(shape.kind.to)}"
+    if shape.name == "record":
+        return 'the first line is "record: installation/1"'
+    return "the rest of the entry hangs on it"
+
+
+def _without_tags(loc: tuple[str | int, ...], tree: Tree) -> tuple[str | int, ...]:
+    """A location without the words that only told kinds of entry apart."""
+    node: Any = tree.data
+    kept: list[str | int] = []
+    for index, part in enumerate(loc):
+        if isinstance(node, Mapping) and part not in node:
+            is_tag = part in (node.get(f) for f in ("category", "side", "test"))
+            at_most_one = isinstance(part, int)
+            if (is_tag or at_most_one) and index < len(loc) - 1:
+                continue
+        kept.append(part)
+        try:
+            node = node[part]
+        except (KeyError, IndexError, TypeError):
+            node = None
+    return tuple(kept)
+
+
+def _group_at(loc: tuple[str | int, ...], tree: Tree, root: type[Group]) -> type[Group] | None:
+    """The group of fields that stands at a location."""
+    model: type[Group] | None = root
+    node: Any = tree.data
+    shape: FieldShape | None = None
+    for part in loc:
+        try:
+            node = node[part]
+        except (KeyError, IndexError, TypeError):
+            return None
+        if model is not None:
+            shape = fields(model).get(str(part))
+            model = None
+            if shape is None:
+                return None
+            if shape.section is not None:
+                model = shape.section
+            elif shape.collection is not None and shape.collection.at_most_one:
+                model = shape.entry_type(node)
+        elif shape is not None:
+            model = shape.entry_type(node)
+    return model

@@ -1,0 +1,191 @@
+"""The view: a record as the plain dicts, lists, numbers, words and dates that rules read.
+
+References are followed both ways, the last test of each kind stands on its subject,
+every entry knows its short name and its part. What was left out is absent; the other
+ways of saying nothing are the values of `compliance.values`. Text is normalised here,
+so that rules compare it as it stands.
+
+Keys that begin with `~` are for the check itself; no rule can name them: `~name` is the
+short name, `~earlier` the tests that a repeated test stands in for.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from compliance.record.entry import Entry, Group
+from compliance.record.installation import Installation
+from compliance.record.kinds import Reference
+from compliance.record.load import fitting_parts
+from compliance.record.shape import FieldShape, fields
+from compliance.record.site import Visit
+from compliance.record.tests import Test
+from compliance.values import NotTaken
+
+View = dict[str, Any]
+
+
+def view(record: Installation) -> View:
+    """The view of a record: the job as a dict, entries below it as further dicts."""
+    return _Builder(record).built()
+
+
+def plain(text: str) -> str:
+    """Text as it is compared: NFC, single spaces, none at the ends."""
+    return " ".join(unicodedata.normalize("NFC", text).split())
+
+
+@dataclass(frozen=True, slots=True)
+class _Link:
+    """A reference still to be followed: the group that holds it, and the entry it is part of."""
+
+    held: View
+    entry: View
+    name: str
+    kind: Reference
+    written: Any
+
+
+class _Builder:
+    def __init__(self, record: Installation) -> None:
+        self.record = record
+        self.named: dict[str, dict[str, View]] = {}
+        self.types: dict[int, type[Group]] = {}
+        self.links: list[_Link] = []
+
+    def built(self) -> View:
+        job: View = {"~name": "job"}
+        self.fill(job, self.record, job)
+        self.expect_backs()
+        for link in self.links:
+            self.follow(link)
+        self.give_parts(job)
+        self.settle_tests(job)
+        return job
+
+    # -- values -----------------------------------------------------------------------
+
+    def fill(self, out: View, group: Group, entry: View) -> None:
+        for name, shape in fields(type(group)).items():
+            value = getattr(group, name)
+            if value is None:
+                continue
+            if shape.section is not None:
+                out[name] = {}
+                self.fill(out[name], value, entry)
+            elif shape.collection is not None:
+                out[name] = list(self.entries(shape, value))
+            elif isinstance(shape.kind, Reference):
+                self.links.append(_Link(out, entry, name, shape.kind, value))
+            else:
+                out[name] = plain(value) if isinstance(value, str) else value
+
+    def entries(self, shape: FieldShape, value: Any) -> Iterator[View]:
+        if isinstance(value, Mapping):
+            pairs = [(str(key), entry) for key, entry in value.items()]
+        else:
+            pairs = [(_label(shape, entry, n), entry) for n, entry in enumerate(value, 1)]
+        for key, entry in pairs:
+            made: View = {"~name": key}
+            self.types[id(made)] = type(entry)
+            self.fill(made, entry, made)
+            if isinstance(value, Mapping):
+                self.named.setdefault(shape.name, {})[key] = made
+            yield made
+
+    # -- references -------------------------------------------------------------------
+
+    def expect_backs(self) -> None:
+        """Where a collection is known, what nothing in it refers to has an empty list of it."""
+        for name, shape in fields(Installation).items():
+            if getattr(self.record, name) is None:
+                continue
+            for back in (b for kind in shape.entries for b in backs(kind)):
+                if not back.latest:
+                    for target in self.targets(back.to):
+                        target.setdefault(back.back, [])
+
+    def targets(self, to: str) -> Iterator[View]:
+        collection, _, kind = to.partition(".")
+        for entry in self.named.get(collection, {}).values():
+            if not kind or self.types[id(entry)].type_name() == kind:
+                yield entry
+
+    def follow(self, link: _Link) -> None:
+        collection = link.kind.to.partition(".")[0]
+        names = link.written if link.kind.many else (link.written,)
+        found = [self.named[collection][name] for name in names]
+        link.held[link.name] = found if link.kind.many else found[0]
+        if link.kind.latest:
+            self.stand(link, found[0])
+        elif link.kind.back:
+            for target in found:
+                target[link.kind.back].append(link.entry)
+
+    def stand(self, link: _Link, subject: View) -> None:
+        """A test stands on its subject in place of the one before it."""
+        earlier = subject.get(link.kind.back)
+        if earlier is not None:
+            link.entry["~earlier"] = [*earlier.get("~earlier", ()), earlier]
+        link.entry["~subject"] = subject
+        subject[link.kind.back] = link.entry
+
+    # -- parts and tests --------------------------------------------------------------
+
+    def give_parts(self, job: View) -> None:
+        parts = self.named.get("parts", {})
+        kinds = {name: part["kind"] for name, part in parts.items()}
+        for collection in self.named.values():
+            for entry in collection.values():
+                kind = self.types[id(entry)]
+                if "part" in entry or not issubclass(kind, Entry):
+                    continue
+                fitting = fitting_parts(kind, kinds)
+                if fitting:
+                    entry["part"] = parts[fitting[0]]
+        for circuit in job.get("circuits", ()):
+            for rcd in circuit.get("rcd", ()):
+                if "part" in circuit:
+                    rcd["part"] = circuit["part"]
+
+    def settle_tests(self, job: View) -> None:
+        """Tests take their subject's part; one not taken is no test made."""
+        made = []
+        for test in job.get("tests", ()):
+            subject = test["~subject"]
+            if "part" in subject:
+                test["part"] = subject["part"]
+            test.setdefault("known", "measured" if "instrument" in test else "told")
+            if "not_taken" not in test:
+                made.append(test)
+        for collection in self.named.values():
+            for entry in collection.values():
+                for name, value in entry.items():
+                    if isinstance(value, dict) and "not_taken" in value:
+                        entry[name] = NotTaken(value["not_taken"])
+        if "tests" in job:
+            job["tests"] = made
+
+
+def _label(shape: FieldShape, entry: Group, number: int) -> str:
+    """What people call an entry that has no short name."""
+    if isinstance(entry, Visit):
+        return f"visit of {entry.on.isoformat()}"
+    if isinstance(entry, Test):
+        day = f" on {entry.on.isoformat()}" if entry.on else ""
+        return f"{entry.test} of {getattr(entry, 'of', '')}{day}"
+    word = shape.name.removesuffix("s")
+    at_most_one = shape.collection is not None and shape.collection.at_most_one
+    return word if at_most_one else f"{word} {number}"
+
+
+def backs(kind: type[Group]) -> Iterator[Reference]:
+    """Every reference of a kind of entry that its target finds back by a name."""
+    for shape in fields(kind).values():
+        if isinstance(shape.kind, Reference) and shape.kind.back:
+            yield shape.kind
+        elif shape.section is not None:
+            yield from backs(shape.section)
