@@ -62,6 +62,7 @@ class _Builder:
         self.expect_backs()
         for link in self.links:
             self.follow(link)
+        self.tell_apart(job)
         self.give_parts(job)
         self.settle_tests(job)
         return job
@@ -133,6 +134,13 @@ class _Builder:
         link.entry["~subject"] = subject
         subject[link.kind.back] = link.entry
 
+    def tell_apart(self, job: View) -> None:
+        """Named entries of several kinds also stand in a collection of each kind."""
+        for name, shape in fields(Installation).items():
+            if name in job and shape.is_named and shape.tag_field:
+                for kind in shape.entries:
+                    job[plural(kind)] = [e for e in job[name] if self.types[id(e)] is kind]
+
     # -- parts and tests --------------------------------------------------------------
 
     def give_parts(self, job: View) -> None:
@@ -180,6 +188,11 @@ def _label(shape: FieldShape, entry: Group, number: int) -> str:
     word = shape.name.removesuffix("s")
     at_most_one = shape.collection is not None and shape.collection.at_most_one
     return word if at_most_one else f"{word} {number}"
+
+
+def plural(kind: type[Group]) -> str:
+    """The name of the collection of one kind of entry: `inverters`, `dc_isolators`."""
+    return f"{kind.type_name()}s"
 
 
 def backs(kind: type[Group]) -> Iterator[Reference]:

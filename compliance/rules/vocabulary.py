@@ -17,6 +17,7 @@ from compliance.record.kinds import (
     YesNoKind,
 )
 from compliance.record.shape import FieldShape, fields
+from compliance.record.view import plural
 from compliance.rules.language.kinds import (
     Kind,
     LimitSign,
@@ -45,6 +46,16 @@ def vocabulary(
     return Vocabulary(_types(known), known, limits, frozenset(EVIDENCE_KINDS))
 
 
+def sections() -> frozenset[tuple[str, str]]:
+    """Every section, which is always there, as (type, name)."""
+    return frozenset(
+        (name, shape.name)
+        for name, model in _models().items()
+        for shape in fields(model).values()
+        if shape.section is not None
+    )
+
+
 def _types(quantities: frozenset[tuple[str, str]]) -> dict[str, dict[str, Kind]]:
     models = _models()
     types = {name: _fields(model, models) for name, model in models.items()}
@@ -56,6 +67,11 @@ def _types(quantities: frozenset[tuple[str, str]]) -> dict[str, dict[str, Kind]]
                 found = Thing(entry) if kind.latest else Many(entry, _is_complete(entry))
                 for target in _with_subtypes(_target(kind.to), models):
                     types[target].setdefault(kind.back, found)
+    for shape in fields(Installation).values():
+        if shape.is_named and shape.tag_field and shape.collection is not None:
+            for entry_type in shape.entries:
+                many = Many(entry_type.type_name(), shape.collection.is_complete)
+                types["job"][plural(entry_type)] = many
     for owner, name in quantities:
         types[owner][name] = Number(find(name), is_worked=True)
     return types

@@ -224,8 +224,15 @@ def walk(path: Path, scene: Scene) -> tuple[Any, Needs]:
             return None, ((so_far, f"not taken: {value.reason}"),)
         if isinstance(value, Unknown):
             before = so_far.rpartition(".")[0]
-            return None, tuple((f"{before}.{p}" if before else p, why) for p, why in value.needs)
+            return None, tuple((_below(before, p), why) for p, why in value.needs)
     return value, ()
+
+
+def _below(before: str, path: str) -> str:
+    """A quantity's need in full; with a slash before it, it begins at the job already."""
+    if path.startswith("/"):
+        return path[1:]
+    return f"{before}.{path}" if before else path
 
 
 def where(path: Path, scene: Scene) -> str:
@@ -395,7 +402,7 @@ def entries(each: Each, items: list[Entry], scene: Scene) -> Iterator[tuple[Scen
     """Each entry's own scene, and whether the filter lets it in."""
     base = where(each.source, scene)
     for index, entry in enumerate(items, 1):
-        inner = scene.with_name(each.name, entry, f"{base}[{entry.get("~name", index)}]")
+        inner = scene.with_name(each.name, entry, f"{base}[{entry.get('~name', index)}]")
         yield inner, truth(each.where, inner) if each.where is not None else Verdict(True)
 
 

@@ -1,0 +1,309 @@
+"""The check: rulesets over one record's view, giving findings with reasons."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Any
+
+from compliance.evidence import Seen
+from compliance.rules.language.compile import Decision, decider
+from compliance.rules.language.explain import facts
+from compliance.rules.language.interval import Interval
+from compliance.rules.language.kinds import Text
+from compliance.rules.language.nodes import Node, paths_in
+from compliance.rules.language.ruling import Clause, Ruling, Subject, ruling, subjects
+from compliance.rules.language.truth import Scene, truth, walk
+from compliance.rules.limits import LimitTables
+from compliance.rules.outcome import Checked, Fact, Finding, Need, Outcome, Working
+from compliance.rules.points import day_of, lies_ahead
+from compliance.rules.quantities import QUANTITIES, table_of
+from compliance.rules.ruleset import KNOWN, Rule, Rules
+from compliance.rules.shown import lacking
+from compliance.rules.supply import need
+from compliance.values import Unknown
+
+Entry = Mapping[str, Any]
+Needs = tuple[tuple[str, str], ...]
+
+
+class RecordWorld:
+    """The world of one record: its view, the day, limits, quantities worked out once, evidence."""
+
+    def __init__(
+        self, job: Entry, today: date, tables: LimitTables, seen: Mapping[str, Seen]
+    ) -> None:
+        self.job = job
+        self.today = today
+        self.tables = tables
+        self.seen = seen
+        self._worked: dict[tuple[int, str], float | Unknown] = {}
+
+    def limit(self, name: str, arguments: tuple[Any, ...], day: date) -> Interval | None:
+        """The limit in force on a day."""
+        return self.tables.value(name, arguments, day)
+
+    def quantity(self, owner: str, name: str, entry: Entry) -> float | Unknown:
+        """A worked-out value of an entry, worked out on first demand."""
+        key = (id(entry), name)
+        if key not in self._worked:
+            self._worked[key] = QUANTITIES[owner, name].value(entry, self)
+        return self._worked[key]
+
+    def worked(self, name: str, entry: Entry) -> float | Unknown | None:
+        """The same by name alone, for quantities that use others."""
+        owner = _OWNERS.get(name)
+        return None if owner is None else self.quantity(owner, name, entry)
+
+    def table(self, name: str, word: str | None) -> tuple[float | None, Needs]:
+        """A limit as the input of a quantity, on the day the job was designed."""
+        return table_of(day_of("designed", None, self.job) or self.today, self.tables, name, word)
+
+    def evidence(self, kind: str, entry: Entry, before: str) -> Needs:
+        """What is lacking for evidence of a kind to count for an entry."""
+        return lacking(kind, entry, before, self.job, self.seen, self.today)
+
+    def day(self, subject: Entry | None, by: str) -> date | None:
+        """The date of a subject's part that picks an edition."""
+        return day_of(by, subject, self.job)
+
+
+_OWNERS = {name: owner for owner, name in QUANTITIES}
+
+
+@dataclass(frozen=True, slots=True)
+class Checker:
+    """The rules of a jurisdiction, ready to check any number of records."""
+
+    rules: Rules
+    decide: Callable[[Any, Any], list[Decision]]
+
+    @classmethod
+    def of(cls, rules: Rules) -> Checker:
+        """A checker with its generated function."""
+        return cls(rules, decider([rule.clause for rule in rules.rules]))
+
+    def check(self, job: Entry, seen: Mapping[str, Seen], today: date) -> Checked:
+        """Every finding of a record on a day.
+
+        Args:
+            job: The record's view.
+            seen: What was found on opening each evidence file, by short name.
+            today: The day of the check; there is no other clock.
+        """
+        world = RecordWorld(job, today, self.rules.tables, seen)
+        decided = sorted(self.decide(world, world.day), key=lambda d: d[0])
+        findings = [
+            finding
+            for number, entries, outcome in decided
+            if (finding := _finding(self.rules.rules[number], entries, outcome, world))
+        ]
+        used = dict.fromkeys(f.requirement.ruleset for f in findings)
+        return Checked(
+            job["reference"],
+            job["title"],
+            today,
+            tuple(findings),
+            tuple(_workings(world, self.rules)),
+            tuple(used),
+        )
+
+
+def _finding(
+    rule: Rule, entries: Sequence[Entry], outcome: Outcome | None, world: RecordWorld
+) -> Finding | None:
+    """One finding; None if the ruleset's edition does not cover the subject's part."""
+    last = entries[-1] if entries else None
+    day = world.day(last, rule.head.by)
+    if not rule.head.covers(day or world.today):
+        return None
+    subject = _subject(rule.clause, entries, Scene(world, day=day, before=rule.clause.before))
+    if outcome is None or outcome in (Outcome.NOT_MET, Outcome.NOT_SHOWN) or rule.known:
+        decided = ruling(rule.clause, subject)
+    else:
+        decided = Ruling(outcome)
+    name = " / ".join(e["~name"] for e in entries) or "job"
+    part = str(last.get("part", {}).get("~name", "")) if last is not None else ""
+    remark = "" if day else _edition_remark(rule)
+    if decided.outcome is Outcome.NOT_APPLICABLE:
+        return Finding(rule.requirement, name, part, decided.outcome)
+    return _settled(_Case(rule, subject, decided, name, part, remark, world))
+
+
+def _edition_remark(rule: Rule) -> str:
+    return (
+        f"The record does not say when this part was {rule.head.by.replace('_', ' ')}; the "
+        "edition in force on the day of the check was used."
+    )
+
+
+def _subject(clause: Clause, entries: Sequence[Entry], scene: Scene) -> Subject:
+    """The subject that a decision is about, found again for the reference evaluation."""
+    for name, entry in zip((name for name, _ in clause.loops), entries, strict=False):
+        scene = scene.with_name(name, entry, name)
+    if len(entries) == len(clause.loops):
+        return Subject(tuple(entries), scene)
+    rest = replace(clause, loops=clause.loops[len(entries) :])
+    found = next(iter(subjects(rest, scene)))
+    return replace(found, entries=tuple(entries))
+
+
+@dataclass(frozen=True, slots=True)
+class _Case:
+    """A ruling on its way to a finding."""
+
+    rule: Rule
+    subject: Subject
+    ruling: Ruling
+    name: str
+    part: str
+    remark: str
+    world: RecordWorld
+
+
+def _settled(case: _Case) -> Finding:
+    """What judgement, points of no return and departures make of a ruling."""
+    rule, world = case.rule, case.world
+    outcome, needs = case.ruling.outcome, case.ruling.needs
+    known = _known(case)
+    if outcome is Outcome.MET and rule.known and KNOWN.index(known) > KNOWN.index(rule.known):
+        outcome = Outcome.NOT_SHOWN
+        needs = ((f"{case.name}", f"known only as {known}; it takes {rule.known} or better"),)
+    remarks = [case.remark] if case.remark else []
+    if outcome is Outcome.MET:
+        failed = _failed_before(case)
+        if failed:
+            outcome = Outcome.FOR_JUDGEMENT
+            remarks.append(failed)
+    if outcome is Outcome.FOR_JUDGEMENT:
+        outcome, said = _judged(case)
+        remarks += [said] if said else [rule.question] if rule.question else []
+    about = case.subject.entries[-1] if case.subject.entries else None
+    if outcome in (Outcome.NOT_SHOWN, Outcome.FOR_JUDGEMENT):
+        if lies_ahead(rule.clause.before, about, world.job, world.today):
+            outcome = Outcome.NOT_DUE
+        elif rule.requirement.afterwards and needs:
+            remarks.append(rule.requirement.afterwards)
+    way = rule.ways[case.ruling.way].title if case.ruling.way is not None else ""
+    return Finding(
+        rule.requirement,
+        case.name,
+        case.part,
+        outcome,
+        _facts(case, outcome),
+        _needs(case, needs),
+        known,
+        way,
+        _set_aside(case) if outcome is Outcome.NOT_MET else "",
+        " ".join(remarks),
+    )
+
+
+def _needs(case: _Case, needs: Needs) -> tuple[Need, ...]:
+    loops = case.rule.clause.loops
+    names = {name: e["~name"] for (name, _), e in zip(loops, case.subject.entries, strict=False)}
+    about = case.name if case.subject.entries else "the job"
+    return tuple(need(path, reason, names, about) for path, reason in needs)
+
+
+def _facts(case: _Case, outcome: Outcome) -> tuple[Fact, ...]:
+    must = case.rule.clause.must
+    fails = outcome is Outcome.NOT_MET or case.ruling.would_fail
+    if must is None or not fails or case.subject.needs:
+        return ()
+    found = facts(must, case.subject.scene)
+    for way in case.rule.clause.ways if not found else ():
+        found += facts(way, case.subject.scene)
+    return found
+
+
+# -- how it is known --------------------------------------------------------------------
+
+
+def _known(case: _Case) -> str:
+    """The weakest way in which anything that the condition rests on is known."""
+    must = case.rule.clause.must
+    if must is None or case.subject.needs or case.subject.is_none:
+        return ""
+    found = [e["known"] for e in _tests(must, case.subject.scene)]
+    return max(found, key=KNOWN.index, default="document")
+
+
+def _tests(node: Node, scene: Scene) -> Iterator[Entry]:
+    """The tests that a condition reads, outside its generators."""
+    for path in paths_in(node):
+        if path.root and path.root not in scene.names:
+            continue
+        for end in range(1, len(path.steps) + 1):
+            found, _ = walk(replace(path, steps=path.steps[:end], kind=Text()), scene)
+            if isinstance(found, dict) and "~subject" in found:
+                yield found
+
+
+def _failed_before(case: _Case) -> str:
+    """Says so if an earlier entry of a test would have failed, with no reason in between."""
+    must = case.rule.clause.must
+    if must is None:
+        return ""
+    for test in list(_tests(must, case.subject.scene)):
+        following = [*test.get("~earlier", ()), test]
+        for before, after in zip(following, following[1:], strict=False):
+            if "after" not in after and _fails_with(must, before, test, case.subject.scene):
+                return (
+                    f"An earlier {test['test']} test failed and nothing says what was done before "
+                    "it was repeated; a competent person decides whether the later one stands."
+                )
+    return ""
+
+
+def _fails_with(must: Node, earlier: Entry, latest: Entry, scene: Scene) -> bool:
+    subject = latest["~subject"]
+    (name,) = [n for n, v in subject.items() if v is latest]
+    subject[name] = earlier
+    try:
+        return truth(must, scene).value is False
+    finally:
+        subject[name] = latest
+
+
+# -- what people decided ----------------------------------------------------------------
+
+
+def _judged(case: _Case) -> tuple[Outcome, str]:
+    for said in _statements(case, "judgements"):
+        day = said["on"].isoformat()
+        by = said["by"].get("name", said["by"]["~name"])
+        return Outcome(said["outcome"]), f"Decided by {by} on {day}: {said['grounds']}"
+    return Outcome.FOR_JUDGEMENT, ""
+
+
+def _set_aside(case: _Case) -> str:
+    for said in _statements(case, "departures"):
+        if said["role"] != case.rule.set_aside_by:
+            continue
+        day = said["on"].isoformat()
+        by = said["by"].get("name", said["by"]["~name"])
+        return f"Set aside by {by} ({said['role']}) on {day}: {said['grounds']}"
+    return ""
+
+
+def _statements(case: _Case, collection: str) -> Iterator[Any]:
+    for said in case.world.job.get(collection, ()):
+        about = said.get("subject", "job")
+        if said["requirement"] == case.rule.requirement.id and about == case.name:
+            yield said
+
+
+# -- workings ---------------------------------------------------------------------------
+
+
+def _workings(world: RecordWorld, rules: Rules) -> Iterator[Working]:
+    titles = {name: document.title for name, document in rules.register.items()}
+    for collection, owner in (("strings", "string"), ("circuits", "circuit")):
+        for entry in world.job.get(collection, ()):
+            for quantity in QUANTITIES.values():
+                if quantity.owner == owner and quantity.is_printed:
+                    working = quantity.working(entry, world, titles)
+                    if working is not None:
+                        yield working

@@ -1,0 +1,209 @@
+"""Why a condition is what it is: the comparisons that decided it, in words and figures.
+
+Made only for what is not met; the reference evaluation stays the judge.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date, datetime
+from typing import Any, cast
+
+from compliance.rules.language.kinds import Number, Thing
+from compliance.rules.language.nodes import (
+    Among,
+    Apply,
+    Both,
+    Const,
+    Each,
+    Either,
+    Limit,
+    Node,
+    Not,
+    Order,
+    Path,
+    Same,
+    Today,
+    paths_in,
+)
+from compliance.rules.language.truth import Scene, entries, number, truth, walk
+from compliance.rules.outcome import Fact
+from compliance.units import COUNT, UNITS, Unit, shown
+from compliance.values import NotTaken, NotYet, Over, Under
+
+_AT = {"<=": "at most", "<": "less than", ">=": "at least", ">": "more than"}
+_WHEN = {"<=": "on or before", "<": "before", ">=": "on or after", ">": "after"}
+_OPPOSITE = {"<=": ">", "<": ">=", ">=": "<", ">": "<="}
+_TURNED = {"<=": ">=", "<": ">", ">=": "<=", ">": "<"}
+
+
+def facts(node: Node, scene: Scene) -> tuple[Fact, ...]:
+    """The comparisons that make a condition false."""
+    return tuple(dict.fromkeys(_why(node, scene, wanted=True)))
+
+
+def _why(node: Node, scene: Scene, *, wanted: bool) -> Iterator[Fact]:
+    """Facts for why a node is not `wanted`, from each part that is not."""
+    if truth(node, scene).value is not (not wanted):
+        return
+    match node:
+        case Not(body=body):
+            yield from _why(body, scene, wanted=not wanted)
+        case Both(parts=parts) | Either(parts=parts):
+            for part in parts:
+                yield from _why(part, scene, wanted=wanted)
+        case Each(form="all" | "any"):
+            yield from _each(node, scene, wanted)
+        case Order(is_moment=True):
+            yield _moment_fact(node, scene, wanted)
+        case Order():
+            yield _number_fact(node, scene, wanted)
+        case Same() | Among():
+            yield _word_fact(node, scene, wanted)
+        case Each(source=source):
+            yield Fact(words(source, scene), "some are equal", "all different")
+
+
+def _each(node: Each, scene: Scene, wanted: bool) -> Iterator[Fact]:
+    items = list(entries(node, walk(node.source, scene)[0] or [], scene))
+    let_in = [inner for inner, verdict in items if verdict.value]
+    if node.form == "any" and wanted and not let_in:
+        yield Fact(words(node.source, scene), "none that counts", "at least one")
+    for inner in let_in:
+        yield from _why(node.body, inner, wanted=wanted)
+
+
+# -- one comparison -------------------------------------------------------------------
+
+
+def _number_fact(node: Order, scene: Scene, wanted: bool) -> Fact:
+    left, right, op = node.left, node.right, node.op
+    if isinstance(left, Const | Limit) and not isinstance(right, Const | Limit):
+        left, right, op = right, left, cast("Any", _TURNED[op])
+    if not wanted:
+        op = cast("Any", _OPPOSITE[op])
+    unit = _unit(left) or _unit(right) or COUNT
+    found, limit = number(left, scene).interval, number(right, scene).interval
+    margin = ""
+    if found.is_point and limit.is_point:
+        size = abs(found.low - limit.low)
+        margin = f"{shown(size, unit)} too {'much' if op in ('<=', '<') else 'little'}"
+        margin = margin if size else ""
+    right_text = f"{_AT[op]} {_figure(right, scene, unit)}"
+    if not isinstance(right, Const):
+        right_text += f" ({words(right, scene)})"
+    return Fact(words(left, scene), _figure(left, scene, unit), right_text, margin)
+
+
+def _figure(node: Node, scene: Scene, unit: Unit) -> str:
+    if isinstance(node, Path):
+        value, _ = walk(node, scene)
+        if isinstance(value, Over | Under | NotTaken) or value is None:
+            return written(value, unit)
+    interval = number(node, scene).interval
+    if interval.is_point:
+        return shown(interval.low, unit)
+    return f"{shown(interval.low, unit)} to {shown(interval.high, unit)}"
+
+
+def _moment_fact(node: Order, scene: Scene, wanted: bool) -> Fact:
+    op = node.op if wanted else _OPPOSITE[node.op]
+    left, right = (_moment(side, scene) for side in (node.left, node.right))
+    said = right if isinstance(node.right, Today) else f"{right} ({words(node.right, scene)})"
+    return Fact(words(node.left, scene), left, f"{_WHEN[op]} {said}")
+
+
+def _moment(node: Node, scene: Scene) -> str:
+    if isinstance(node, Today):
+        return f"{scene.world.today.isoformat()}, the day of this check"
+    return written(walk(cast("Path", node), scene)[0], COUNT)
+
+
+def _word_fact(node: Same | Among, scene: Scene, wanted: bool) -> Fact:
+    found = _said(node.left, scene)
+    if isinstance(node, Among):
+        values = [_constant(v) for v in node.values]
+        right = values[0] if len(values) == 1 else "one of " + ", ".join(values)
+    else:
+        right = _said(node.right, scene)
+    return Fact(words(node.left, scene), found, right if wanted else f"anything but {right}")
+
+
+def _said(node: Node, scene: Scene) -> str:
+    if isinstance(node, Const):
+        return _constant(node.value)
+    if isinstance(node, Path):
+        value, _ = walk(node, scene)
+        if isinstance(node.kind, Thing) and isinstance(value, dict):
+            return str(value.get("~name", "this one"))
+        return written(value, _unit(node) or COUNT)
+    return shown(number(node, scene).interval.low, _unit(node) or COUNT)
+
+
+def _constant(value: Any) -> str:
+    return written(value, COUNT)
+
+
+def written(value: Any, unit: Unit) -> str:
+    """A value of the view as people read it."""
+    match value:
+        case None:
+            return "nothing recorded"
+        case True | False:
+            return "yes" if value else "no"
+        case Over(limit):
+            return f"over {shown(limit, unit)}"
+        case Under(limit):
+            return f"under {shown(limit, unit)}"
+        case NotTaken(reason):
+            return f"not taken: {reason}"
+        case NotYet():
+            return "not yet"
+        case datetime():
+            return value.isoformat(sep=" ", timespec="minutes")
+        case date():
+            return value.isoformat()
+        case float() | int():
+            return shown(value, unit)
+    return str(value)
+
+
+def _unit(node: Node) -> Unit | None:
+    return node.kind.unit if isinstance(node.kind, Number) else None
+
+
+# -- words ----------------------------------------------------------------------------
+
+
+def words(node: Node, scene: Scene) -> str:
+    """What a node is about, in words: `insulation positive earth`."""
+    match node:
+        case Path(root=root, steps=steps):
+            label = scene.labels.get(root, "")
+            inner = f"{label[label.rindex('[') + 1 : -1]} " if label.endswith("]") else ""
+            return inner + " ".join(plain_name(s) for s in steps)
+        case Limit(name=name):
+            return f"limit: {plain_name(name)}"
+        case Today():
+            return "today"
+        case Each(form=form, source=source):
+            return f"{form} of {words(source, scene)}"
+        case Apply(name="abs", arguments=(inner_node,)):
+            return "difference of " + " and ".join(_inputs(inner_node, scene))
+    return ", ".join(_inputs(node, scene)) or "the figure"
+
+
+def _inputs(node: Node, scene: Scene) -> list[str]:
+    return list(dict.fromkeys(words(path, scene) for path in paths_in(node)))
+
+
+def plain_name(name: str) -> str:
+    """A field's name without its unit: `positive_earth_megohm` is "positive earth"."""
+    parts = name.split("_")
+    for start in range(1, len(parts)):
+        if "_".join(parts[start:]) in UNITS:
+            parts = parts[:start]
+            break
+    return " ".join(parts)
+
+

@@ -1,0 +1,75 @@
+"""Points of no return: by when evidence must exist, and whether that day has passed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from datetime import date
+from typing import Any
+
+from compliance.values import NotYet
+
+Entry = Mapping[str, Any]
+
+FIELDS = {"start": "started", "use": "in_use", "handover": "handed_over", "cover": "covered"}
+POINTS = (*FIELDS, "leaving")
+PRINTED = {
+    "start": "work starts",
+    "cover": "it is covered",
+    "leaving": "leaving the site",
+    "use": "switching on",
+    "handover": "handover",
+}
+
+
+def lies_ahead(before: str, subject: Entry | None, job: Entry, today: date) -> bool:
+    """Whether the point is still ahead; a date left out counts as passed.
+
+    For the whole job, `start` and `use` are the earliest of its parts, `handover` the
+    latest.
+    """
+    if before == "leaving":
+        return _is_after(subject.get("on") if subject else None, today)
+    name = FIELDS[before]
+    if subject is not None:
+        own = subject.get(name)
+        part = subject.get("part", {})
+        return _is_after(part.get(name) if own is None else own, today)
+    ahead = [_is_after(part.get(name), today) for part in job.get("parts", ())]
+    if before == "handover":
+        return any(ahead)
+    return bool(ahead) and all(ahead)
+
+
+def day_of(by: str, subject: Entry | None, job: Entry) -> date | None:
+    """The date of the subject's part that picks an edition; None if it is not known.
+
+    For the whole job it is the earliest of its parts' dates.
+    """
+    parts: Iterable[Entry] = job.get("parts", ()) if subject is None else [subject.get("part", {})]
+    days = [d for d in (part.get(by) for part in parts) if isinstance(d, date)]
+    return min((_day(d) for d in days), default=None)
+
+
+def passed_on(before: str, subject: Entry | None, job: Entry) -> date | None:
+    """The day on which the point was passed, if it is known."""
+    if before == "leaving":
+        return _known(subject.get("on") if subject else None)
+    if subject is not None:
+        own = _known(subject.get(FIELDS[before]))
+        return own or _known(subject.get("part", {}).get(FIELDS[before]))
+    days = [_known(part.get(FIELDS[before])) for part in job.get("parts", ())]
+    return min((d for d in days if d is not None), default=None)
+
+
+def _known(moment: Any) -> date | None:
+    return _day(moment) if isinstance(moment, date) else None
+
+
+def _day(moment: date) -> date:
+    return date(moment.year, moment.month, moment.day)
+
+
+def _is_after(moment: Any, today: date) -> bool:
+    if isinstance(moment, NotYet):
+        return True
+    return isinstance(moment, date) and _day(moment) > today

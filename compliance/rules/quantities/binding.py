@@ -1,0 +1,160 @@
+"""A quantity: which inputs of the view feed which calculation, and how its working reads."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any, Protocol
+
+from compliance.errors import OutOfRangeError
+from compliance.rules.outcome import Source, Working
+from compliance.units import find, shown
+from compliance.values import NotTaken, Over, Under, Unknown
+
+Entry = Mapping[str, Any]
+Needs = tuple[tuple[str, str], ...]
+"""Path and reason; a path that begins at the job and not at the entry has a slash before it."""
+
+
+class Asked(Protocol):
+    """What a quantity may ask for: the job, other quantities, limits."""
+
+    job: Entry
+
+    def worked(self, name: str, entry: Entry) -> float | Unknown | None:
+        """Another worked-out value of an entry; None if nothing is called so."""
+
+    def table(self, name: str, word: str | None) -> tuple[float | None, Needs]:
+        """A limit on the day that counts for the record, at a word or without argument."""
+
+
+@dataclass(frozen=True, slots=True)
+class Input:
+    """One input: the words for it, and where it comes from.
+
+    `path` starts with a dot at the entry itself, without one at the job; as
+    `limits.NAME` it is a limit, asked at the word that `word` leads to.
+    """
+
+    words: str
+    path: str
+    word: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Gathered:
+    """An input gathered from several entries: gives the numbers, or what they lack."""
+
+    words: str
+    gather: Callable[[Entry, Asked], tuple[tuple[float, ...], Needs]]
+    path: str
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """One worked-out value of one kind of entry.
+
+    `calculate` takes one keyword argument for each of `inputs` and raises
+    OutOfRangeError for what cannot be.
+    """
+
+    owner: str
+    name: str
+    title: str
+    formula: str
+    inputs: Mapping[str, Input | Gathered]
+    calculate: Callable[..., float]
+    source: str
+    clause: str
+    confidence: str
+    note: str = ""
+    is_printed: bool = True
+
+    def value(self, entry: Entry, asked: Asked) -> float | Unknown:
+        """The value for an entry, or what it lacks to be worked out."""
+        arguments, needs = self._arguments(entry, asked)
+        if needs:
+            return Unknown(needs)
+        try:
+            return float(self.calculate(**arguments))
+        except OutOfRangeError as beyond:
+            path = self.inputs[beyond.name].path
+            path = path[1:] if path.startswith(".") else f"/{path}"
+            reason = f"outside validity of {self.title.lower()}: it must be {beyond.right}"
+            return Unknown(((path, reason),))
+
+    def working(self, entry: Entry, asked: Asked, titles: Mapping[str, str]) -> Working | None:
+        """The calculation as lines, or None where it cannot be worked out."""
+        value = self.value(entry, asked)
+        if isinstance(value, Unknown):
+            return None
+        arguments, _ = self._arguments(entry, asked)
+        lines = tuple(
+            (self.inputs[parameter].words, _written(given, parameter))
+            for parameter, given in arguments.items()
+        )
+        source = Source(self.source, self.clause, self.confidence, titles.get(self.source, ""))
+        result = shown(value, find(self.name))
+        return Working(
+            self.name, self.title, entry["~name"], self.formula, lines, result, source, self.note
+        )
+
+    def _arguments(self, entry: Entry, asked: Asked) -> tuple[dict[str, Any], Needs]:
+        arguments: dict[str, Any] = {}
+        needs: dict[tuple[str, str], None] = {}
+        for parameter, given in self.inputs.items():
+            if isinstance(given, Gathered):
+                arguments[parameter], lacking = given.gather(entry, asked)
+            else:
+                arguments[parameter], lacking = _read(given, entry, asked)
+            needs.update(dict.fromkeys(lacking))
+        return arguments, tuple(needs)
+
+
+def _read(given: Input, entry: Entry, asked: Asked) -> tuple[float | None, Needs]:
+    if given.path.startswith("limits."):
+        word, lacking = walk(given.word, entry, asked) if given.word else (None, ())
+        return (None, lacking) if lacking else asked.table(given.path.partition(".")[2], word)
+    return walk(given.path, entry, asked)
+
+
+def walk(path: str, entry: Entry, asked: Asked) -> tuple[Any, Needs]:
+    """The known value at a path, or why there is none."""
+    value: Any = entry if path.startswith(".") else asked.job
+    so_far = "" if path.startswith(".") else "/"
+    for step in path.lstrip(".").split("."):
+        owner, value = value, value.get(step)
+        so_far = f"{so_far}.{step}" if so_far.strip("/") else so_far + step
+        if value is None:
+            value = asked.worked(step, owner)
+        match value:
+            case None:
+                return None, ((so_far, "missing"),)
+            case NotTaken(reason):
+                return None, ((so_far, f"not taken: {reason}"),)
+            case Over(limit):
+                reading = shown(limit, find(step))
+                return None, ((so_far, f"beyond range: a reading above {reading}"),)
+            case Under(limit):
+                reading = shown(limit, find(step))
+                return None, ((so_far, f"beyond range: a reading below {reading}"),)
+            case Unknown(needs):
+                return None, needs
+    return value, ()
+
+
+def _written(value: Any, name: str) -> str:
+    unit = find(name)
+    if isinstance(value, tuple):
+        return ", ".join(shown(v, unit) for v in value)
+    return shown(value, unit)
+
+
+def table_of(day: date, tables: Any, name: str, word: str | None) -> tuple[float | None, Needs]:
+    """A limit as an input: the one value, or that no edition covers the day."""
+    arguments = (word,) if tables.signs[name].arguments else ()
+    found = tables.value(name, arguments, day)
+    if found is None or not found.is_point:
+        return None, ((f"/limits.{name}", f"no edition covers {day.isoformat()}"),)
+    return found.low, ()

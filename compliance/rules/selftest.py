@@ -1,0 +1,179 @@
+"""Rulesets test themselves: every example of every requirement is run."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Any
+
+from compliance.errors import Place, RecordError, RulesetError
+from compliance.record.kinds import (
+    FigureKind,
+    MomentKind,
+    ReadingKind,
+    TextKind,
+    Words,
+    YesNoKind,
+)
+from compliance.rules.check import RecordWorld
+from compliance.rules.language.kinds import (
+    Kind,
+    Many,
+    Moment,
+    Number,
+    Thing,
+    Vocabulary,
+    Word,
+    YesNo,
+)
+from compliance.rules.language.problems import UnknownNameError
+from compliance.rules.language.ruling import Ruling, ruling, subjects
+from compliance.rules.language.truth import Scene
+from compliance.rules.outcome import Outcome
+from compliance.rules.ruleset import ExampleWritten, Rule, Rules
+from compliance.rules.vocabulary import sections
+from compliance.values import NotTaken
+
+
+SECTIONS = sections()
+
+
+class ExampleError(RulesetError):
+    """An example says something that its names cannot hold."""
+
+    id = "ruleset.example"
+
+    def __init__(self, name: str, what: str, place: Place | None = None) -> None:
+        super().__init__(f'the example "{name}": {what}', place)
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """One example, what it should give and what it gave."""
+
+    requirement: str
+    example: str
+    place: Place
+    wanted: str
+    given: str
+
+    @property
+    def passed(self) -> bool:
+        """Whether the example gave what it says."""
+        return self.wanted == self.given
+
+
+def tried_examples(rules: Rules) -> Iterator[Tried]:
+    """Runs every example of every requirement.
+
+    Raises:
+        ExampleError: If an example names what does not exist.
+    """
+    for rule in rules.rules:
+        for example in rule.written.examples:
+            yield _tried(rule, example, rules)
+
+
+def _tried(rule: Rule, example: ExampleWritten, rules: Rules) -> Tried:
+    found = _ruling(rule, example, rules)
+    outcome = found.outcome
+    if outcome is Outcome.FOR_JUDGEMENT and example.judged:
+        outcome = Outcome(example.judged)
+    if example.point and outcome in (Outcome.NOT_SHOWN, Outcome.FOR_JUDGEMENT):
+        outcome = Outcome.NOT_DUE
+    wanted, given = example.outcome, outcome.value
+    if example.needs is not None:
+        wanted += f", needs {', '.join(sorted(example.needs))}"
+        given += f", needs {', '.join(sorted({path for path, _ in found.needs}))}"
+    return Tried(rule.requirement.id, example.name, rule.place, wanted, given)
+
+
+def _ruling(rule: Rule, example: ExampleWritten, rules: Rules) -> Ruling:
+    given = example.given if isinstance(example.given, Mapping) else {}
+    try:
+        entries = _Given(rules.vocabulary).names(rule, given)
+    except RecordError as wrong:
+        raise ExampleError(example.name, wrong.what, rule.place) from None
+    except RulesetError as wrong:
+        raise ExampleError(example.name, wrong.what, rule.place) from None
+    world = _ExampleWorld(entries["job"], rule.head.start, rules, example.evidence != "none")
+    scene = Scene(world, day=rule.head.start, before=rule.clause.before)
+    if any(name not in given for name, _ in rule.clause.loops[:1]):
+        return ruling(rule.clause, next(iter(subjects(rule.clause, scene))))
+    for name, _ in rule.clause.loops:
+        scene = scene.with_name(name, entries[name], name)
+    (subject,) = subjects(replace(rule.clause, loops=()), scene)
+    held = tuple(entries[name] for name, _ in rule.clause.loops)
+    return ruling(rule.clause, replace(subject, entries=held))
+
+
+class _ExampleWorld(RecordWorld):
+    """The world of an example: evidence counts as shown unless the example says not."""
+
+    def __init__(self, job: Mapping[str, Any], day: date, rules: Rules, is_shown: bool) -> None:
+        super().__init__(job, day, rules.tables, {})
+        self.is_shown = is_shown
+
+    def evidence(
+        self, kind: str, entry: Mapping[str, Any], before: str
+    ) -> tuple[tuple[str, str], ...]:
+        """Nothing is lacking, or everything."""
+        return () if self.is_shown else ((f"evidence: {kind}", "missing"),)
+
+
+class _Given:
+    """Turns what an example gives into entries as the view has them."""
+
+    def __init__(self, vocabulary: Vocabulary) -> None:
+        self.vocabulary = vocabulary
+
+    def names(self, rule: Rule, given: Mapping[str, Any]) -> dict[str, Any]:
+        """The rule's local names and the job, each as an entry."""
+        types = {name: self._loop_type(path.kind) for name, path in rule.clause.loops}
+        entries = {n: self.entry(t, given.get(n, {}), n) for n, t in types.items()}
+        rest = {name: value for name, value in given.items() if name not in types}
+        return {**entries, "job": self.entry("job", rest, "job")}
+
+    @staticmethod
+    def _loop_type(kind: Kind) -> str:
+        return kind.type if isinstance(kind, Many) else ""
+
+    def entry(self, type_name: str, given: Any, name: str) -> dict[str, Any]:
+        """One entry of a type."""
+        fields = self.vocabulary.fields(type_name)
+        if not isinstance(given, Mapping):
+            raise UnknownNameError(str(given), type_name, fields)
+        made: dict[str, Any] = {"~name": name}
+        for key, value in given.items():
+            if key not in fields:
+                raise UnknownNameError(str(key), type_name.replace("_", " "), fields)
+            made[str(key)] = self.value(fields[key], value, str(key))
+        for key, kind in fields.items():
+            if isinstance(kind, Thing) and key not in made and (type_name, key) in SECTIONS:
+                made[key] = self.entry(kind.type, {}, key)
+        return made
+
+    def value(self, kind: Kind, value: Any, name: str) -> Any:
+        """One value of a kind."""
+        match kind:
+            case Thing(type_name):
+                if isinstance(value, str) and value.startswith("not taken"):
+                    return NotTaken(value.partition(":")[2].strip() or "no reason given")
+                return self.entry(type_name, value, name)
+            case Many(type_name):
+                if value == "none":
+                    return []
+                items = value if isinstance(value, list) else [value]
+                return [self.entry(type_name, v, f"{name} {n}") for n, v in enumerate(items, 1)]
+            case Number(is_reading=True):
+                return ReadingKind().parse(value, name)
+            case Number():
+                return FigureKind().parse(value, name)
+            case Word(words):
+                return Words(words).parse(value, name)
+            case YesNo():
+                return YesNoKind().parse(value, name)
+            case Moment():
+                return MomentKind(may_lie_ahead=True).parse(value, name)
+        return TextKind().parse(value, name)

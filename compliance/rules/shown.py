@@ -1,0 +1,81 @@
+"""When evidence counts: the file is whole, a named person says what it shows, its date fits."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from datetime import date
+from typing import Any
+
+from compliance.evidence import Seen
+from compliance.rules.points import passed_on
+from compliance.values import NotYet
+
+Entry = Mapping[str, Any]
+Needs = tuple[tuple[str, str], ...]
+
+
+def lacking(
+    kind: str, about: Entry, before: str, job: Entry, seen: Mapping[str, Seen], today: date
+) -> Needs:
+    """What is lacking for evidence of a kind to count for an entry; nothing if it is shown.
+
+    Args:
+        kind: The kind of evidence, such as `photo`.
+        about: The entry that it must be about, or the job.
+        before: The point of no return by which a photo must have been taken.
+        job: The view of the record.
+        seen: What was found on opening each file, by its short name in the record.
+        today: The day of the check.
+    """
+    path = f"evidence: {kind}"
+    reasons: list[str] = []
+    for item in _about(kind, about["~name"], job):
+        fault = next(_faults(item, about, before, job, seen.get(item["~name"]), today), "")
+        if not fault:
+            return ()
+        reasons.append(f"{item['~name']} ({item['file']}) does not count: {fault}")
+    return tuple((path, reason) for reason in reasons) or ((path, "missing"),)
+
+
+def _about(kind: str, name: str, job: Entry) -> Iterator[Entry]:
+    for item in job.get("evidence", ()):
+        if item["kind"] == kind and name in item["about"]:
+            yield item
+
+
+def _faults(
+    item: Entry, about: Entry, before: str, job: Entry, seen: Seen | None, today: date
+) -> Iterator[str]:
+    if seen is None:
+        yield "the file was not opened"
+        return
+    if not seen.is_whole:
+        yield seen.fault.rstrip(".")
+    if "shows" not in item or "by" not in item:
+        yield "no named person states what it shows; add `shows:` and `by:`"
+    yield from _faults_of_date(item, about, before, job, seen, today)
+
+
+def _faults_of_date(
+    item: Entry, about: Entry, before: str, job: Entry, seen: Seen, today: date
+) -> Iterator[str]:
+    stated = item.get("on")
+    made = stated if isinstance(stated, date) else seen.taken
+    if made is None:
+        yield "neither the file nor the record says when it was made; add `on:`"
+        return
+    day = date(made.year, made.month, made.day)
+    if day > today:
+        yield f"it is dated {day.isoformat()}, after the day of this check"
+    if item["kind"] != "photo":
+        return
+    started = about.get("part", {}).get("started")
+    if isinstance(started, date) and not isinstance(started, NotYet) and day < _day(started):
+        yield f"it is dated {day.isoformat()}, before the work on this part started"
+    point = passed_on(before, None if about is job else about, job)
+    if point is not None and before in ("cover", "leaving") and day > point:
+        yield f"it is dated {day.isoformat()}, after the last day on which it could show this"
+
+
+def _day(moment: date) -> date:
+    return date(moment.year, moment.month, moment.day)

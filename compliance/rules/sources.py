@@ -1,0 +1,96 @@
+"""The register of cited documents: every source anywhere in rulesets stands here once."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Annotated, TypeVar
+
+from pydantic import ValidationError
+
+from compliance.errors import Place, RulesetError, raise_all
+from compliance.files.yaml import Tree, read_yaml
+from compliance.record.entry import Group
+from compliance.record.kinds import CollectionKind, Figure, FreeText, words
+from compliance.record.problems import did_you_mean
+from compliance.record.refusing import in_our_words
+from compliance.rules.outcome import Source
+
+T = TypeVar("T", bound=Group)
+
+CONFIDENCE = ("opened", "secondary", "memory", "common practice")
+
+
+class AsWrittenError(RulesetError):
+    """A ruleset file says something that its fields cannot hold; told in the models' words."""
+
+    id = "ruleset.as-written"
+
+
+class UnregisteredSourceError(RulesetError):
+    """A source that the register does not have."""
+
+    id = "ruleset.unregistered-source"
+
+    def __init__(self, document: str, known: Mapping[str, object], place: Place) -> None:
+        super().__init__(
+            f'"{document}" is not in the register of sources, rulesets/sources.yaml. '
+            f"{did_you_mean(document, known)}",
+            place,
+        )
+
+
+class Edition(Group):
+    """When a document was published, and last amended."""
+
+    year: Figure
+    amended: Figure | None = None
+
+
+class Document(Group):
+    """One cited document."""
+
+    title: FreeText
+    publisher: FreeText
+    edition: Edition
+    adopted_as: list[FreeText] | None = None
+    note: FreeText | None = None
+
+
+class Register(Group):
+    """The file `rulesets/sources.yaml`."""
+
+    sources: Annotated[dict[str, Document], CollectionKind()]
+
+
+class Citation(Group):
+    """Where something comes from: document, clause, and how sure we are of it."""
+
+    document: FreeText
+    clause: FreeText | None = None
+    confidence: Annotated[str, words(*CONFIDENCE)]
+
+
+def read_as(model: type[T], tree: Tree) -> T:
+    """A file of the rulesets folder as its model; every problem at once, as RulesetErrors."""
+    try:
+        return model.model_validate(tree.data)
+    except ValidationError as failed:
+        problems = in_our_words(failed, tree, model)
+    raise_all(AsWrittenError(p.what, p.place) for p in problems)
+    raise AssertionError("pydantic refused a file without saying why")
+
+
+def load_register(folder: Path) -> Mapping[str, Document]:
+    """The register of the rulesets folder, by short name."""
+    return read_as(Register, read_yaml(folder / "sources.yaml")).sources
+
+
+def cited(citation: Citation, register: Mapping[str, Document], place: Place) -> Source:
+    """A citation with the document's title; the document must be registered."""
+    document = register.get(citation.document)
+    if document is None:
+        raise UnregisteredSourceError(citation.document, register, place)
+    return Source(
+        citation.document, citation.clause or "", citation.confidence, document.title
+    )
