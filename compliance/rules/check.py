@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -248,7 +249,7 @@ def _failed_before(case: _Case) -> str:
         return ""
     for test in list(_tests(must, case.subject.scene)):
         following = [*test.get("~earlier", ()), test]
-        for before, after in zip(following, following[1:], strict=False):
+        for before, after in itertools.pairwise(following):
             if "after" not in after and _fails_with(must, before, test, case.subject.scene):
                 return (
                     f"An earlier {test['test']} test failed and nothing says what was done before "

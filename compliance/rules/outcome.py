@@ -6,9 +6,10 @@ Knows neither the language nor the record. `documents`, `cli` and `pack` read th
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass, replace
 from datetime import date
 from enum import StrEnum
+from typing import Any
 
 
 class Outcome(StrEnum):
@@ -37,8 +38,7 @@ class HoldsUp(StrEnum):
 class Need:
     """One thing that would settle an unknown: the path as the rule writes it, and why it lacks.
 
-    `supply` is the sentence for the person who can give it, `at` the place in the
-    record where it belongs, as dotted names (`tests of S1: insulation.positive_earth_megohm`).
+    `supply` is the sentence for the person who can give it.
     """
 
     path: str
@@ -157,6 +157,11 @@ class Checked:
         gaps.sort(key=lambda f: (not f.is_danger, order.index(f.requirement.holds_up)))
         return tuple(gaps)
 
+    def only(self, requirement: str) -> Checked:
+        """The same check, with the findings of one requirement."""
+        kept = tuple(f for f in self.findings if f.requirement.id == requirement)
+        return replace(self, findings=kept)
+
     @property
     def is_held_up(self) -> bool:
         """Whether any gap holds anything up."""
@@ -164,3 +169,38 @@ class Checked:
 
 
 NO_PERMISSION = "This summary is no permission to energise. A competent person decides and signs."
+
+
+def findings_data(checked: Checked) -> dict[str, Any]:
+    """The findings as plain data, as `--format json` and a pack carry them.
+
+    `compliance/rules/findings.schema.json` says what it holds.
+    """
+    return {
+        "format": 1,
+        "notice": NO_PERMISSION,
+        "reference": checked.reference,
+        "title": checked.title,
+        "on": checked.on.isoformat(),
+        "held_up": checked.is_held_up,
+        "counts": {outcome.value: count for outcome, count in checked.counts.items()},
+        "rulesets": list(checked.rulesets),
+        "findings": [_finding_data(finding) for finding in checked.findings],
+        "workings": [asdict(working) for working in checked.workings],
+    }
+
+
+def _finding_data(finding: Finding) -> dict[str, Any]:
+    data = asdict(finding)
+    requirement = data.pop("requirement")
+    return {
+        "requirement": requirement["id"],
+        "title": requirement["title"],
+        "ruleset": requirement["ruleset"],
+        "source": requirement["source"],
+        "before": requirement["before"],
+        "holds_up": requirement["holds_up"],
+        "held_by": requirement["held_by"],
+        "danger": requirement["danger"] if finding.is_danger else "",
+        **data,
+    }

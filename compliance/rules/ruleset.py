@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -325,7 +326,7 @@ class _File:
         order = [f.alias or name for name, f in RequirementWritten.model_fields.items()]
         data: Any = self.tree.data["requirements"]
         keys = [str(key) for key in data[index]]
-        for before, key in zip(keys, keys[1:], strict=False):
+        for before, key in itertools.pairwise(keys):
             if order.index(key) < order.index(before):
                 yield KeysOutOfOrderError(key, before, self.place(index, key))
         if (written.must is None) is (written.judge is None):

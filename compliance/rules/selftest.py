@@ -35,7 +35,6 @@ from compliance.rules.ruleset import ExampleWritten, Rule, Rules
 from compliance.rules.vocabulary import sections
 from compliance.values import NotTaken
 
-
 SECTIONS = sections()
 
 

@@ -91,6 +91,4 @@ def cited(citation: Citation, register: Mapping[str, Document], place: Place) ->
     document = register.get(citation.document)
     if document is None:
         raise UnregisteredSourceError(citation.document, register, place)
-    return Source(
-        citation.document, citation.clause or "", citation.confidence, document.title
-    )
+    return Source(citation.document, citation.clause or "", citation.confidence, document.title)

@@ -96,7 +96,8 @@ def _models() -> dict[str, type[Group]]:
 def _common(shape: FieldShape) -> type[Group]:
     """What the kinds of entry in one collection have in common."""
     base = shape.entries[0].__base__
-    assert base is not None and issubclass(base, Group)  # noqa: S101 - for the type checker
+    assert base is not None  # noqa: S101 - for the type checker
+    assert issubclass(base, Group)  # noqa: S101
     return base
 
 

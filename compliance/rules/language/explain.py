@@ -205,5 +205,3 @@ def plain_name(name: str) -> str:
             parts = parts[:start]
             break
     return " ".join(parts)
-
-

@@ -1,0 +1,51 @@
+"""What several commands take, in the same words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import click
+
+from compliance.errors import CallError
+
+
+class Day(click.ParamType[date]):
+    """A day as year-month-day."""
+
+    name = "date"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> date:
+        if isinstance(value, date):
+            return value
+        try:
+            if len(value) == 10:
+                return date.fromisoformat(value)
+        except ValueError:
+            pass
+        self.fail(f'"{value}" is not a day; write it as 2026-02-08', param, ctx)
+
+
+def on_day(function: Callable[..., Any]) -> Callable[..., Any]:
+    """The option `--on`."""
+    return click.option(
+        "--on",
+        type=Day(),
+        metavar="DATE",
+        help="The day of the check; default the record's `closed`, else today.",
+    )(function)
+
+
+def job_folder(path: Path) -> Path:
+    """A job folder, or a word on what to give instead."""
+    if path.is_file() and path.name == "installation.yaml":
+        path = path.parent
+    if not path.exists():
+        raise CallError(f'there is no folder "{path}"; name the folder that holds a job')
+    if not (path / "installation.yaml").is_file():
+        inside = sorted(p.parent.name for p in path.glob("*/installation.yaml"))
+        hint = f"; it holds jobs, name one of them: {', '.join(inside[:6])}" if inside else ""
+        raise CallError(f'"{path}" holds no installation.yaml{hint}')
+    return path

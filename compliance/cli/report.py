@@ -1,0 +1,177 @@
+"""Findings as text for a terminal, and as JSON."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import textwrap
+from collections.abc import Iterator
+from typing import Any
+
+from compliance.rules.outcome import (
+    NO_PERMISSION,
+    Checked,
+    Finding,
+    HoldsUp,
+    Outcome,
+    Requirement,
+    findings_data,
+)
+from compliance.rules.points import PRINTED
+from compliance.rules.ruleset import Rule
+
+HELD = {
+    HoldsUp.LEAVING: "Holds up leaving the site",
+    HoldsUp.USE: "Holds up switching on",
+    HoldsUp.CERTIFICATE: "Holds up the certificate",
+    HoldsUp.HANDOVER: "Holds up handover",
+    HoldsUp.PAYMENT: "Holds up payment",
+    HoldsUp.NOTHING: "Advice, holds up nothing",
+}
+FEWEST, MOST = 60, 100
+
+
+def as_json(checked: Checked) -> str:
+    """The findings as JSON, in one shape whatever else was asked for."""
+    return json.dumps(findings_data(checked), ensure_ascii=False, indent=2, allow_nan=False)
+
+
+def printed(checked: Checked, *, everything: bool = False) -> str:
+    """One screen: danger, then what is held up, then the rest in one line."""
+    lines = [*_wrapped(f"{checked.reference}  {checked.title}"), f"Checked on {checked.on}."]
+    gaps = [g for g in checked.gaps if not g.set_aside]
+    dangers = [g for g in gaps if g.is_danger]
+    if dangers:
+        lines += ["", f"DANGER ({len(dangers)})"]
+        for gap in dangers:
+            lines += [*_gap(gap, everything), *_wrapped(gap.requirement.danger, "Now:     ")]
+    for what, title in HELD.items():
+        held = [g for g in gaps if g.requirement.holds_up is what and not g.is_danger]
+        if held and (what is not HoldsUp.NOTHING or everything):
+            lines += ["", f"{title} ({len(held)})"]
+            for gap in held:
+                lines += _gap(gap, everything)
+    aside = [f for f in checked.findings if f.set_aside]
+    if aside:
+        lines += ["", f"Set aside, still not met ({len(aside)})"]
+        for finding in aside:
+            lines += _gap(finding, everything)
+    if everything:
+        lines += _rest(checked)
+    lines += ["", *_counts(checked), *_wrapped(NO_PERMISSION)]
+    return "\n".join(lines)
+
+
+def explained(checked: Checked, rule: Rule) -> str:
+    """One requirement as a person reads it, and every subject it was applied to."""
+    lines = [described(rule), ""]
+    for finding in checked.findings:
+        lines += _gap(finding, everything=True)
+    if not checked.findings:
+        lines.append("It is not applied to this job.")
+    lines += ["", *_wrapped(NO_PERMISSION)]
+    return "\n".join(lines)
+
+
+def described(rule: Rule) -> str:
+    """A requirement with its clause, reason and cure."""
+    requirement, written = rule.requirement, rule.written
+    clause = f", {requirement.source.clause}" if requirement.source.clause else ""
+    rows = [
+        ("Applies to", _loops(written.for_)),
+        ("If", written.if_ or ""),
+        ("Must", written.must or ""),
+        ("Decide", written.judge or ""),
+        *(("Or", f"{way.title}: {o.must}") for way, o in zip(rule.ways, written.or_by or [],
+                                                             strict=True)),
+        ("Evidence", ", ".join(written.evidence or [])),
+        ("Before", PRINTED[requirement.before]),
+        ("Held by", requirement.held_by),
+        ("Bring", requirement.bring),
+        ("Source", f"{requirement.source.title}{clause} ({requirement.source.confidence})"),
+        ("Why", requirement.why),
+        ("Remedy", requirement.remedy),
+        ("Danger", requirement.danger),
+    ]  # fmt: skip
+    lines = [f"{requirement.id}: {requirement.title}"]
+    for name, text in rows:
+        if text:
+            lines += _wrapped(" ".join(str(text).split()), f"{name + ':':<12}")
+    return "\n".join(lines)
+
+
+def _loops(written: Any) -> str:
+    if written is None:
+        return "the whole job"
+    texts = written if isinstance(written, list) else [written]
+    return ", ".join(f"each {text}" for text in texts)
+
+
+def _gap(gap: Finding, everything: bool) -> list[str]:
+    outcome = "" if gap.outcome is Outcome.NOT_MET else f" ({gap.outcome.value})"
+    lines = _wrapped(f"{gap.subject}: {gap.requirement.title}{outcome}", indent="  ")
+    for fact in gap.facts:
+        margin = f"; {fact.margin}" if fact.margin else ""
+        lines += _wrapped(f"{fact.what} {fact.found}", "Found:   ")
+        lines += _wrapped(f"{fact.right}{margin}", "Right:   ")
+    supply = list(dict.fromkeys(n.supply for n in gap.needs))
+    if supply:
+        lines += _wrapped("; ".join(supply), "Supply:  ")
+    elif gap.outcome is Outcome.NOT_MET and not everything and not gap.set_aside:
+        lines += _wrapped(gap.requirement.remedy, "Supply:  ")
+    if gap.outcome is Outcome.FOR_JUDGEMENT or gap.set_aside:
+        lines += _wrapped(
+            gap.set_aside or gap.remark, "Decide:  " if not gap.set_aside else "Note:    "
+        )
+    if everything:
+        lines += _details(gap)
+    return lines
+
+
+def _details(gap: Finding) -> Iterator[str]:
+    requirement = gap.requirement
+    if gap.way:
+        yield from _wrapped(gap.way, "Met:     ")
+    if gap.remark and gap.outcome is not Outcome.FOR_JUDGEMENT:
+        yield from _wrapped(gap.remark, "Note:    ")
+    if gap.known:
+        yield from _wrapped(gap.known, "Known:   ")
+    if gap.outcome is Outcome.NOT_MET:
+        yield from _wrapped(requirement.remedy, "Remedy:  ")
+    yield from _wrapped(f"{requirement.held_by}; {_cited(requirement)}", "By:      ")
+
+
+def _cited(requirement: Requirement) -> str:
+    source = requirement.source
+    clause = f" {source.clause}" if source.clause else ""
+    return f"{source.document}{clause} ({source.confidence}); {requirement.id}"
+
+
+def _rest(checked: Checked) -> list[str]:
+    lines: list[str] = []
+    for outcome in (Outcome.NOT_DUE, Outcome.MET, Outcome.NOT_APPLICABLE):
+        found = [f for f in checked.findings if f.outcome is outcome]
+        if found:
+            lines += ["", f"{outcome.value.capitalize()} ({len(found)})"]
+            for finding in found:
+                way = f", {finding.way}" if finding.way else ""
+                text = f"{finding.subject}: {finding.requirement.title}{way}"
+                lines += _wrapped(text, indent="  ")
+    return lines
+
+
+def _counts(checked: Checked) -> list[str]:
+    counts = checked.counts
+    parts = [f"{counts[outcome]} {outcome.value}" for outcome in Outcome if counts[outcome]]
+    total = len(checked.findings)
+    return _wrapped(f"{total} findings: {', '.join(parts)}. --all prints each.")
+
+
+def _wrapped(text: str, label: str = "", indent: str = "") -> list[str]:
+    width = min(MOST, max(FEWEST, shutil.get_terminal_size((80, 24)).columns))
+    first = f"     {label}" if label else indent
+    rest = " " * len(first) if label else f"{indent}  "
+    return textwrap.wrap(
+        text, width, initial_indent=first, subsequent_indent=rest if label or indent else "",
+        break_long_words=False, break_on_hyphens=False,
+    )  # fmt: skip
