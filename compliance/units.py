@@ -94,10 +94,19 @@ def find(name: str) -> Unit:
 
 
 def shown(value: float, unit: Unit) -> str:
-    """A number as people read it, with its unit: `470 V`, `0.3 MΩ`, `25 °C`, `3`."""
-    text = f"{value:.6g}"
-    if "e" in text:
-        text = f"{value:.12g}"
-    if text == "-0":
-        text = "0"
+    """A number as it was written, with its unit: `470 V`, `0.3 MΩ`, `25 °C`, `3`."""
+    text = f"{value:.12f}".rstrip("0").rstrip(".")
+    if text in ("-0", "0") and value:
+        text = f"{value:.3e}"
+    return _with_symbol("0" if text == "-0" else text, unit)
+
+
+def rounded(value: float, unit: Unit) -> str:
+    """A worked-out number to four figures, with its unit: `0.6828 Ω`, `1366 V`."""
+    if abs(value) >= 1000:
+        return _with_symbol(f"{value:.0f}", unit)
+    return shown(float(f"{value:.4g}"), unit)
+
+
+def _with_symbol(text: str, unit: Unit) -> str:
     return f"{text} {unit.symbol}" if unit.symbol else text

@@ -38,13 +38,13 @@ def as_json(checked: Checked) -> str:
 
 def printed(checked: Checked, *, everything: bool = False) -> str:
     """One screen: danger, then what is held up, then the rest in one line."""
-    lines = [*_wrapped(f"{checked.reference}  {checked.title}"), f"Checked on {checked.on}."]
+    lines = [*_wrapped(f"{checked.reference}  {checked.title}, checked on {checked.on}")]
     gaps = [g for g in checked.gaps if not g.set_aside]
     dangers = [g for g in gaps if g.is_danger]
     if dangers:
         lines += ["", f"DANGER ({len(dangers)})"]
         for gap in dangers:
-            lines += [*_gap(gap, everything), *_wrapped(gap.requirement.danger, "Now:     ")]
+            lines += _gap(gap, everything)
     for what, title in HELD.items():
         held = [g for g in gaps if g.requirement.holds_up is what and not g.is_danger]
         if held and (what is not HoldsUp.NOTHING or everything):
@@ -58,7 +58,7 @@ def printed(checked: Checked, *, everything: bool = False) -> str:
             lines += _gap(finding, everything)
     if everything:
         lines += _rest(checked)
-    lines += ["", *_counts(checked), *_wrapped(NO_PERMISSION)]
+    lines += ["", *_counts(checked, everything), *_wrapped(NO_PERMISSION)]
     return "\n".join(lines)
 
 
@@ -96,7 +96,7 @@ def described(rule: Rule) -> str:
     lines = [f"{requirement.id}: {requirement.title}"]
     for name, text in rows:
         if text:
-            lines += _wrapped(" ".join(str(text).split()), f"{name + ':':<12}")
+            lines += _wrapped(" ".join(str(text).split()), name.lower())
     return "\n".join(lines)
 
 
@@ -108,37 +108,36 @@ def _loops(written: Any) -> str:
 
 
 def _gap(gap: Finding, everything: bool) -> list[str]:
+    requirement = gap.requirement
     outcome = "" if gap.outcome is Outcome.NOT_MET else f" ({gap.outcome.value})"
-    lines = _wrapped(f"{gap.subject}: {gap.requirement.title}{outcome}", indent="  ")
+    lines = _wrapped(f"{gap.subject}: {requirement.title}{outcome}", indent="  ")
     for fact in gap.facts:
         margin = f"; {fact.margin}" if fact.margin else ""
-        lines += _wrapped(f"{fact.what} {fact.found}", "Found:   ")
-        lines += _wrapped(f"{fact.right}{margin}", "Right:   ")
+        lines += _wrapped(f"{fact.what}: {fact.found}. Right: {fact.right}{margin}.", "found")
     supply = list(dict.fromkeys(n.supply for n in gap.needs))
     if supply:
-        lines += _wrapped("; ".join(supply), "Supply:  ")
-    elif gap.outcome is Outcome.NOT_MET and not everything and not gap.set_aside:
-        lines += _wrapped(gap.requirement.remedy, "Supply:  ")
-    if gap.outcome is Outcome.FOR_JUDGEMENT or gap.set_aside:
-        lines += _wrapped(
-            gap.set_aside or gap.remark, "Decide:  " if not gap.set_aside else "Note:    "
-        )
+        lines += _wrapped("; ".join(supply), "supply")
+    if gap.is_danger:
+        lines += _wrapped(requirement.danger, "now")
+    if gap.outcome is Outcome.NOT_MET and not gap.set_aside and (everything or not gap.is_danger):
+        lines += _wrapped(requirement.remedy, "cure")
+    if gap.set_aside:
+        lines += _wrapped(gap.set_aside, "note")
+    if gap.outcome is Outcome.FOR_JUDGEMENT:
+        lines += _wrapped(gap.remark, "decide")
+    elif gap.remark and everything:
+        lines += _wrapped(gap.remark, "note")
     if everything:
         lines += _details(gap)
     return lines
 
 
 def _details(gap: Finding) -> Iterator[str]:
-    requirement = gap.requirement
     if gap.way:
-        yield from _wrapped(gap.way, "Met:     ")
-    if gap.remark and gap.outcome is not Outcome.FOR_JUDGEMENT:
-        yield from _wrapped(gap.remark, "Note:    ")
+        yield from _wrapped(gap.way, "met")
     if gap.known:
-        yield from _wrapped(gap.known, "Known:   ")
-    if gap.outcome is Outcome.NOT_MET:
-        yield from _wrapped(requirement.remedy, "Remedy:  ")
-    yield from _wrapped(f"{requirement.held_by}; {_cited(requirement)}", "By:      ")
+        yield from _wrapped(gap.known, "known")
+    yield from _wrapped(f"{gap.requirement.held_by}; {_cited(gap.requirement)}", "by")
 
 
 def _cited(requirement: Requirement) -> str:
@@ -160,18 +159,24 @@ def _rest(checked: Checked) -> list[str]:
     return lines
 
 
-def _counts(checked: Checked) -> list[str]:
+def _counts(checked: Checked, everything: bool) -> list[str]:
     counts = checked.counts
     parts = [f"{counts[outcome]} {outcome.value}" for outcome in Outcome if counts[outcome]]
     total = len(checked.findings)
-    return _wrapped(f"{total} findings: {', '.join(parts)}. --all prints each.")
+    more = "" if everything else " --all prints each."
+    return _wrapped(f"{total} findings: {', '.join(parts)}.{more}")
 
 
 def _wrapped(text: str, label: str = "", indent: str = "") -> list[str]:
+    """Text in lines of the terminal's width, under a label or an indent."""
     width = min(MOST, max(FEWEST, shutil.get_terminal_size((80, 24)).columns))
-    first = f"     {label}" if label else indent
-    rest = " " * len(first) if label else f"{indent}  "
+    first = f"    {label:<7} " if label else indent
+    rest = " " * len(first) if label else indent and f"{indent}  "
     return textwrap.wrap(
-        text, width, initial_indent=first, subsequent_indent=rest if label or indent else "",
-        break_long_words=False, break_on_hyphens=False,
-    )  # fmt: skip
+        text,
+        width,
+        initial_indent=first,
+        subsequent_indent=rest,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )

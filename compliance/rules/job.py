@@ -12,9 +12,10 @@ from compliance.evidence import Seen, look
 from compliance.record import problems as wrong
 from compliance.record.load import Loaded, load_record
 from compliance.record.view import View, view
-from compliance.rules.check import Checker
+from compliance.rules.check import Checker, RecordWorld
 from compliance.rules.outcome import Checked
 from compliance.rules.ruleset import Rules, load_rules
+from compliance.rules.wanted import Wanted, wanted
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +27,11 @@ class Job:
     seen: Mapping[str, Seen]
     rules: Rules
     checked: Checked
+
+    def wanted(self) -> Wanted:
+        """What would be right of each reading; see `compliance.rules.wanted`."""
+        world = RecordWorld(self.view, self.checked.on, self.rules.tables, self.seen)
+        return wanted(self.rules, world)
 
 
 def open_job(folder: Path, rulesets: Path, *, today: date, on: date | None = None) -> Job:

@@ -28,7 +28,7 @@ from compliance.rules.language.nodes import (
 )
 from compliance.rules.language.truth import Scene, entries, number, truth, walk
 from compliance.rules.outcome import Fact
-from compliance.units import COUNT, UNITS, Unit, shown
+from compliance.units import COUNT, UNITS, Unit, rounded, shown
 from compliance.values import NotTaken, NotYet, Over, Under
 
 _AT = {"<=": "at most", "<": "less than", ">=": "at least", ">": "more than"}
@@ -64,11 +64,38 @@ def _why(node: Node, scene: Scene, *, wanted: bool) -> Iterator[Fact]:
             yield Fact(words(source, scene), "some are equal", "all different")
 
 
+def right_of(node: Order | Same, scene: Scene, side: Path | None = None) -> str:
+    """What would be right of one side of a comparison, or nothing where it can't be told.
+
+    Without `side`, the left is a difference from what is expected, as in
+    `abs(a - b) <= c`: `343.4 V, within 17.17 V`.
+    """
+    if isinstance(node, Same):
+        return _said(node.right, scene) if side is node.left else ""
+    if node.is_moment:
+        return ""
+    left, right, op = node.left, node.right, node.op
+    if side is right and side is not None:
+        left, right, op = right, left, cast("Any", _TURNED[op])
+    unit = _unit(left) or _unit(right) or COUNT
+    if not number(right, scene).interval.is_point:
+        return ""
+    if side is not None:
+        return f"{_AT[op]} {_figure(right, scene, unit)}"
+    expected = cast("Any", left).arguments[0].right
+    if not number(expected, scene).interval.is_point:
+        return ""
+    return f"{_figure(expected, scene, unit)}, within {_figure(right, scene, unit)}"
+
+
 def _each(node: Each, scene: Scene, wanted: bool) -> Iterator[Fact]:
     items = list(entries(node, walk(node.source, scene)[0] or [], scene))
     let_in = [inner for inner, verdict in items if verdict.value]
-    if node.form == "any" and wanted and not let_in:
-        yield Fact(words(node.source, scene), "none that counts", "at least one")
+    if node.form == "any" and wanted:
+        found = f"none of {len(let_in)}" if let_in else "none"
+        right = f"at least one: {told(node.body)}"
+        yield Fact(words(node.source, scene), found, right)
+        return
     for inner in let_in:
         yield from _why(node.body, inner, wanted=wanted)
 
@@ -87,7 +114,7 @@ def _number_fact(node: Order, scene: Scene, wanted: bool) -> Fact:
     margin = ""
     if found.is_point and limit.is_point:
         size = abs(found.low - limit.low)
-        margin = f"{shown(size, unit)} too {'much' if op in ('<=', '<') else 'little'}"
+        margin = f"{rounded(size, unit)} too {'much' if op in ('<=', '<') else 'little'}"
         margin = margin if size else ""
     right_text = f"{_AT[op]} {_figure(right, scene, unit)}"
     if not isinstance(right, Const):
@@ -102,7 +129,8 @@ def _figure(node: Node, scene: Scene, unit: Unit) -> str:
             return written(value, unit)
     interval = number(node, scene).interval
     if interval.is_point:
-        return shown(interval.low, unit)
+        is_worked = isinstance(node.kind, Number) and node.kind.is_worked
+        return (rounded if is_worked else shown)(interval.low, unit)
     return f"{shown(interval.low, unit)} to {shown(interval.high, unit)}"
 
 
@@ -195,6 +223,39 @@ def words(node: Node, scene: Scene) -> str:
 
 def _inputs(node: Node, scene: Scene) -> list[str]:
     return list(dict.fromkeys(words(path, scene) for path in paths_in(node)))
+
+
+def told(node: Node) -> str:
+    """A condition in words, without figures of a record: `kind two supplies, place origin`."""
+    match node:
+        case Both(parts=parts):
+            return ", ".join(told(p) for p in parts)
+        case Either(parts=parts):
+            return " or ".join(told(p) for p in parts)
+        case Not(body=body):
+            return f"not {told(body)}"
+        case Same(left=left, right=Const(value=True)):
+            return _name(left)
+        case Same(left=left, right=right):
+            return f"{_name(left)} {_name(right)}"
+        case Among(left=left, values=values):
+            return f"{_name(left)} {' or '.join(_constant(v) for v in values)}"
+        case Order(op=op, left=left, right=right, is_moment=True):
+            return f"{_name(left)} {_WHEN[op]} {_name(right)}"
+        case Order(op=op, left=left, right=right):
+            return f"{_name(left)} {_AT[op]} {_name(right)}"
+    return ", ".join(_name(p) for p in paths_in(node))
+
+
+def _name(node: Node) -> str:
+    if isinstance(node, Const):
+        unit = _unit(node) or COUNT
+        return shown(node.value, unit) if isinstance(node.value, float) else _constant(node.value)
+    if isinstance(node, Path):
+        return " ".join(plain_name(s) for s in node.steps)
+    if isinstance(node, Limit):
+        return plain_name(node.name)
+    return " and ".join(_name(p) for p in paths_in(node)) or "the day of the check"
 
 
 def plain_name(name: str) -> str:

@@ -9,7 +9,7 @@ from typing import Any, Protocol
 
 from compliance.errors import OutOfRangeError
 from compliance.rules.outcome import Source, Working
-from compliance.units import find, shown
+from compliance.units import find, rounded, shown
 from compliance.values import NotTaken, Over, Under, Unknown
 
 Entry = Mapping[str, Any]
@@ -79,7 +79,8 @@ class Quantity:
         try:
             return float(self.calculate(**arguments))
         except OutOfRangeError as beyond:
-            path = self.inputs[beyond.name].path
+            named = next((n for n in self.inputs if n in beyond.name), next(iter(self.inputs)))
+            path = self.inputs[named].path
             path = path[1:] if path.startswith(".") else f"/{path}"
             reason = f"outside validity of {self.title.lower()}: it must be {beyond.right}"
             return Unknown(((path, reason),))
@@ -95,7 +96,7 @@ class Quantity:
             for parameter, given in arguments.items()
         )
         source = Source(self.source, self.clause, self.confidence, titles.get(self.source, ""))
-        result = shown(value, find(self.name))
+        result = rounded(value, find(self.name))
         return Working(
             self.name, self.title, entry["~name"], self.formula, lines, result, source, self.note
         )

@@ -1,0 +1,275 @@
+"""What the commissioning and test report receives: the record's facts as rows of text.
+
+Nothing is decided here; what would be right of a reading comes from the findings.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import Any
+
+from compliance.documents.data import day, gap_sections, working_view
+from compliance.documents.tables import shaped
+from compliance.documents.tree import Table
+from compliance.rules.job import Job
+from compliance.rules.language.explain import plain_name, written
+from compliance.rules.outcome import NO_PERMISSION, HoldsUp
+from compliance.units import COUNT, find
+from compliance.values import NotTaken
+
+Entry = Mapping[str, Any]
+Rows = list[tuple[str, ...]]
+
+NOT_SAID = "not recorded"
+NO_READINGS = frozenset({"test", "on", "by", "instrument", "known", "after", "of", "not_taken",
+                         "part"})  # fmt: skip
+
+
+def commissioning_values(job: Job) -> dict[str, Any]:
+    """The values of `commissioning-test-report.md.j2`."""
+    checked = job.checked
+    return {
+        "reference": checked.reference,
+        "title": checked.title,
+        "address": said(job.view["site"], "address", ""),
+        "firm": firm(job.view),
+        "on": day(checked.on),
+        "no_permission": NO_PERMISSION,
+        "rulesets": checked.rulesets,
+        "open_gaps": [
+            f"{gap.title}: {gap.subject} ({gap.outcome}), holds up {gap.holds_up}"
+            for section in gap_sections(checked)
+            for gap in section.gaps
+            if not gap.set_aside and gap.holds_up != _ADVICE
+        ],
+        "not_taken": list(_not_taken(job)),
+        "workings": [working_view(working) for working in checked.workings],
+    }
+
+
+def commissioning_tables(job: Job) -> dict[str, Table]:
+    """The tables of `commissioning-test-report.md.j2`."""
+    view = job.view
+    rows: Mapping[str, Iterable[Sequence[str]]] = {
+        "system": _system(view),
+        "part-dates": _part_dates(view),
+        "people": _people(view),
+        "instruments": _instruments(view),
+        "string-readings": _readings(job, "strings"),
+        "circuit-readings": _readings(job, "circuits"),
+        "isolators": _isolators(view),
+        "labels": _labels(view),
+        "departures": _departures(view),
+        "evidence": _evidence(job),
+    }
+    return {name: shaped(name, table) for name, table in rows.items()}
+
+
+def firm(view: Entry) -> str:
+    """The firm with what it is reached by, on one line."""
+    organisation = view["organisation"]
+    known = [organisation.get(field) for field in ("name", "address", "phone")]
+    return ", ".join(text for text in known if text)
+
+
+def said(entry: Entry, field: str, otherwise: str = NOT_SAID) -> str:
+    """A field as people read it, with its unit; or that it is not recorded."""
+    value = entry.get(field)
+    return otherwise if value is None else written(value, find(field))
+
+
+def named(entry: Entry | None) -> str:
+    """A person or thing by its name."""
+    return NOT_SAID if entry is None else str(entry.get("name", entry["~name"]))
+
+
+_ADVICE = HoldsUp.NOTHING.value
+
+
+# -- tables -----------------------------------------------------------------------------
+
+
+def _system(view: Entry) -> Iterator[tuple[str, str]]:
+    yield "Customer", said(view["customer"], "name")
+    supply = view["site"]["supply"]
+    yield "Supply", _listed(supply, "phases", "nominal_v", "earthing", "ze_ohm",
+                            "prospective_fault_ka")  # fmt: skip
+    for component in view.get("components", ()):
+        made = " ".join(component.get(f, "") for f in ("maker", "model")).strip()
+        figures = [f for f in component if f not in ("maker", "model", "category", "part")]
+        yield (
+            f"{component['category'].capitalize()} {component['~name']}",
+            "; ".join(x for x in (made or NOT_SAID, _listed(component, *figures)) if x),
+        )
+    for string in view.get("strings", ()):
+        modules = string.get("modules", {}).get("~name", NOT_SAID)
+        inverter = string["input"].get("inverter", {}).get("~name", NOT_SAID)
+        tracker = said(string["input"], "tracker")
+        yield (
+            f"String {string['~name']}",
+            f"modules {modules}; {_listed(string, 'in_series', 'parallel', 'face')}; "
+            f"to {inverter}, input {tracker}",
+        )
+    for circuit in view.get("circuits", ()):
+        feeds = circuit.get("feeds", {}).get("~name", NOT_SAID)
+        device = _listed(circuit["device"], "kind", "curve", "rated_a")
+        yield (
+            f"Circuit {circuit['~name']}",
+            f"{said(circuit, 'board')}; from {feeds}; {device}" + _rcd(circuit),
+        )
+
+
+def _rcd(circuit: Entry) -> str:
+    if "rcd" not in circuit:
+        return "; RCD not recorded"
+    if not circuit["rcd"]:
+        return "; no RCD"
+    return "; RCD " + _listed(circuit["rcd"][0], "type", "residual_ma", "delay")
+
+
+def _listed(entry: Entry, *fields: str) -> str:
+    """Several fields as `name value`, those that are recorded."""
+    kept = [f for f in fields if entry.get(f) is not None and not f.startswith("~")
+            and not isinstance(entry[f], dict | list)]  # fmt: skip
+    return ", ".join(f"{plain_name(f)} {said(entry, f)}" for f in kept)
+
+
+def _part_dates(view: Entry) -> Iterator[tuple[str, ...]]:
+    for part in view.get("parts", ()):
+        dates = [_day(part.get(f)) for f in ("agreed", "designed", "started", "covered", "in_use",
+                                             "handed_over")]  # fmt: skip
+        yield (f"{part['~name']} ({part['kind']})", *dates)
+
+
+def _day(moment: Any) -> str:
+    return NOT_SAID if moment is None else written(moment, COUNT)
+
+
+def _people(view: Entry) -> Iterator[tuple[str, ...]]:
+    for person in view.get("people", ()):
+        made = [t["~name"].partition(" on ")[0] for t in view.get("tests", ())
+                if t.get("by") is person]  # fmt: skip
+        yield named(person), said(person, "role"), ", ".join(dict.fromkeys(made)) or "none"
+
+
+def _instruments(view: Entry) -> Iterator[tuple[str, ...]]:
+    for instrument in view.get("instruments", ()):
+        used = [t["test"] for t in view.get("tests", ()) if t.get("instrument") is instrument]
+        yield (
+            f"{instrument['~name']}: {said(instrument, 'kind')}",
+            said(instrument, "serial"),
+            said(instrument, "calibration_due"),
+            ", ".join(dict.fromkeys(used)) or "nothing",
+        )
+
+
+def _readings(job: Job, collection: str) -> Iterator[tuple[str, ...]]:
+    wanted = job.wanted()
+    for subject in job.view.get(collection, ()):
+        for test in _tests_of(subject):
+            for field in [f for f in test if f not in NO_READINGS and not f.startswith("~")]:
+                yield (
+                    subject["~name"],
+                    f"{test['test']}, {plain_name(field)}",
+                    said(test, field),
+                    wanted.get((id(test), field), "no limit"),
+                    _by(test),
+                )
+
+
+def _tests_of(subject: Entry) -> Iterator[Entry]:
+    """Every test of a subject, repeated ones too, in the order they were made."""
+    for value in subject.values():
+        if isinstance(value, dict) and value.get("~subject") is subject:
+            yield from value.get("~earlier", ())
+            yield value
+
+
+def _by(test: Entry) -> str:
+    parts = [
+        test["instrument"]["~name"] if "instrument" in test else "no instrument recorded",
+        named(test.get("by")),
+        said(test, "on"),
+    ]
+    if "after" in test:
+        parts.append(f"after: {test['after']}")
+    return ", ".join(parts)
+
+
+def _not_taken(job: Job) -> Iterator[str]:
+    for collection in ("strings", "circuits"):
+        for subject in job.view.get(collection, ()):
+            for name, value in subject.items():
+                if isinstance(value, NotTaken):
+                    yield f"{plain_name(name)} of {subject['~name']}: {value.reason}"
+            for test in _tests_of(subject):
+                for field, value in test.items():
+                    if isinstance(value, NotTaken):
+                        what = f"{test['test']} of {subject['~name']}, {plain_name(field)}"
+                        yield f"{what}: {value.reason}"
+
+
+def _isolators(view: Entry) -> Iterator[tuple[str, ...]]:
+    for isolator in view.get("isolators", ()):
+        serves = isolator["serves"]
+        names = [e["~name"] for e in (serves if isinstance(serves, list) else [serves])]
+        figures = _listed(isolator, "breaks_positive", "breaks_negative", "rated_v", "rated_a",
+                          "lockable")  # fmt: skip
+        yield (
+            f"{isolator['~name']} ({isolator['side'].upper()})",
+            said(isolator, "place"),
+            f"opens {', '.join(names)}; {figures}",
+            _shown_by(view, isolator["~name"]),
+        )
+
+
+def _labels(view: Entry) -> Iterator[tuple[str, ...]]:
+    for label in view.get("labels", ()):
+        marks = label.get("marks", {}).get("~name", "")
+        place = said(label, "place") + (f" {marks}" if marks else "")
+        yield (
+            said(label, "kind"),
+            place,
+            f"“{label['wording']}”" if "wording" in label else NOT_SAID,
+            _shown_by(view, label["~name"], marks),
+        )
+
+
+def _shown_by(view: Entry, *names: str) -> str:
+    items = [e["~name"] for e in view.get("evidence", ()) if set(names) & set(e["about"])]
+    return ", ".join(items) or "none"
+
+
+def _departures(view: Entry) -> Iterator[tuple[str, ...]]:
+    for departure in view.get("departures", ()):
+        yield (
+            departure["requirement"],
+            departure.get("subject", "the job"),
+            f"{named(departure['by'])} ({departure['role']}), {said(departure, 'on')}, "
+            f"evidence {departure['evidence']['~name']}",
+            departure["grounds"],
+        )
+
+
+def _evidence(job: Job) -> Iterator[tuple[str, ...]]:
+    for item in job.view.get("evidence", ()):
+        seen = job.seen[item["~name"]]
+        if not seen.is_whole:
+            shows = f"does not count: {seen.fault}"
+        else:
+            shows = said(item, "shows", "nobody states what it shows")
+        yield (
+            f"{item['~name']} ({item['kind']})",
+            shows,
+            ", ".join(item["about"]),
+            f"{named(item.get('by'))}, {_when(item, seen)}",
+            seen.sha256[:12] or "no file",
+        )
+
+
+def _when(item: Entry, seen: Any) -> str:
+    if "on" in item:
+        return f"{said(item, 'on')} (as stated)"
+    if seen.taken is not None:
+        return f"{written(seen.taken, COUNT)} (as the file says)"
+    return "no date"

@@ -1,0 +1,111 @@
+"""The tables that templates ask for by name: their columns, and what stands in an empty one.
+
+    shaped("string-readings", [["S1", "insulation, positive to earth", "over 200 MΩ", ..], ..])
+
+Test results are one reading a row, whatever was tested: nothing is squeezed, a second
+reading of the same thing is a second row, and a reading not taken has a row that says why.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from compliance.documents.tree import Column, Table
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """Caption, columns, and what is printed instead of rows."""
+
+    caption: str
+    columns: tuple[Column, ...]
+    empty: str
+
+
+_READINGS = (
+    Column("Tested", 1.1),
+    Column("Reading of", 2),
+    Column("Reading", 1.2),
+    Column("Would be right", 1.4),
+    Column("Instrument, person and day", 2),
+)
+_SEEN = (Column("What", 1.2), Column("Where", 1.8), Column("As recorded", 2.6), Column("Evidence", 1.4))
+
+SHAPES: Mapping[str, Shape] = {
+    "counts": Shape(
+        "All findings by outcome",
+        (Column("Outcome", 1.2), Column("Findings", 0.6, "right"), Column("What it means", 4)),
+        "No requirement was applied.",
+    ),
+    "system": Shape(
+        "What was installed",
+        (Column("What", 1), Column("As recorded", 2.4)),
+        "The record says nothing about the equipment.",
+    ),
+    "part-dates": Shape(
+        "Dates of each part",
+        (
+            Column("Part", 1.6),
+            Column("Agreed"),
+            Column("Designed"),
+            Column("Work started"),
+            Column("Covered over"),
+            Column("Switched on"),
+            Column("Handed over"),
+        ),
+        "The record names no part and no date.",
+    ),
+    "people": Shape(
+        "Who did the work",
+        (
+            Column("Person", 1.6),
+            Column("Role", 1.6),
+            Column("Tests made", 2.4),
+        ),
+        "The record names nobody.",
+    ),
+    "instruments": Shape(
+        "What was measured with",
+        (
+            Column("Instrument", 1.6),
+            Column("Serial number", 1.2),
+            Column("Calibration valid until", 1.2),
+            Column("Used for", 2),
+        ),
+        "The record names no instrument.",
+    ),
+    "string-readings": Shape(
+        "Readings on strings", _READINGS, "No reading on a string is recorded."
+    ),
+    "circuit-readings": Shape(
+        "Readings on circuits", _READINGS, "No reading on a circuit is recorded."
+    ),
+    "isolators": Shape(
+        "Means of switching off", _SEEN, "The record names no isolator."
+    ),
+    "labels": Shape("Labels", _SEEN, "The record names no label."),
+    "departures": Shape(
+        "Departures from the design requirements",
+        (Column("Requirement", 1.5), Column("About"), Column("Set aside by", 1.3),
+         Column("Grounds", 2.5)),
+        "No departure is recorded.",
+    ),
+    "evidence": Shape(
+        "Evidence",
+        (
+            Column("File", 1.8),
+            Column("Shows", 1.6),
+            Column("About", 1),
+            Column("By and when", 1.5),
+            Column("SHA-256 begins with", 1.2),
+        ),
+        "No evidence is recorded.",
+    ),
+}  # fmt: skip
+
+
+def shaped(name: str, rows: Iterable[Sequence[str]]) -> Table:
+    """The table of that name with these rows, each as long as there are columns."""
+    shape = SHAPES[name]
+    return Table(shape.caption, shape.columns, tuple(map(tuple, rows)), shape.empty)

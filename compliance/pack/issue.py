@@ -1,0 +1,191 @@
+"""From a checked job to an issued pack: documents, evidence, record, findings, rulesets."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from compliance.documents.commissioning import (
+    commissioning_tables,
+    commissioning_values,
+    firm,
+    said,
+)
+from compliance.documents.content import load_template
+from compliance.documents.data import day, gap_report_tables, gap_report_values
+from compliance.documents.tree import Document, Table
+from compliance.pack.assemble import Issued, Payload, assemble
+from compliance.rules.job import Job
+from compliance.rules.outcome import NO_PERMISSION, findings_data
+
+SCHEMA = Path(__file__).parent.parent / "rules" / "findings.schema.json"
+
+
+@dataclass(frozen=True, slots=True)
+class Built:
+    """One document in both forms, by file name."""
+
+    name: str
+    pdf: bytes
+    docx: bytes
+
+
+def issue(
+    job: Job, out: Path, templates: Path, *, tell: Callable[[str], None] = lambda _: None
+) -> Issued:
+    """Builds the documents of a job and issues them as one pack in `out`.
+
+    Args:
+        job: The checked job.
+        out: The folder that gets the pack; made if it is not there.
+        templates: The templates folder.
+        tell: Called with each thing that is being made.
+
+    Raises:
+        DocumentError: If a text cannot be printed whole and literal.
+        PackError: If something else is in the way, or a file changed meanwhile.
+    """
+    documents = [
+        _built(job, "gap-report", _gap_report(job), templates, tell),
+        _built(job, "commissioning-test-report", _commissioning(job), templates, tell),
+    ]
+    payload: dict[str, bytes | Path] = {}
+    for document in documents:
+        payload[f"documents/{document.name}.pdf"] = document.pdf
+        payload[f"documents/{document.name}.docx"] = document.docx
+    evidence, expected = _evidence(job)
+    payload.update(evidence)
+    payload["record/installation.yaml"] = (job.loaded.folder / "installation.yaml").read_bytes()
+    expected["record/installation.yaml"] = job.loaded.tree.sha256
+    payload["findings.json"] = _findings(job)
+    payload.update(_rulesets(job))
+    tell("pack")
+    name = f"pack-{_plain(job.checked.reference)}-{job.checked.on.isoformat()}"
+    out.mkdir(parents=True, exist_ok=True)
+    return assemble(
+        out,
+        name=name,
+        on=job.checked.on,
+        payload=payload,
+        info={
+            "External-Identifier": job.checked.reference,
+            "External-Description": f"{job.checked.title}; {_state(job)}",
+        },
+        expected=expected,
+        cover=lambda issued: _cover(job, issued, len(payload) + 1, templates),
+    )
+
+
+def _gap_report(job: Job) -> tuple[dict[str, Any], dict[str, Table]]:
+    words = {"address": said(job.view["site"], "address", ""), "firm": firm(job.view)}
+    return gap_report_values(job.checked, words), gap_report_tables(job.checked)
+
+
+def _commissioning(job: Job) -> tuple[dict[str, Any], dict[str, Table]]:
+    return commissioning_values(job), commissioning_tables(job)
+
+
+def _built(
+    job: Job,
+    name: str,
+    given: tuple[dict[str, Any], dict[str, Table]],
+    templates: Path,
+    tell: Callable[[str], None],
+) -> Built:
+    tell(name)
+    document = _rendered(job, name, given, templates)
+    footer = f"{job.checked.reference}, record {job.loaded.tree.sha256[:12]}, {job.checked.on}"
+    return Built(name, *_both(document, footer, is_draft=job.checked.is_held_up))
+
+
+def _rendered(
+    job: Job, name: str, given: tuple[dict[str, Any], dict[str, Table]], templates: Path
+) -> Document:
+    values, tables = given
+    author = said(job.view["organisation"], "name", "the installer")
+    return load_template(templates / f"{name}.md.j2").render(values, tables, author=author)
+
+
+def _both(document: Document, footer: str, *, is_draft: bool) -> tuple[bytes, bytes]:
+    from compliance.documents.docx import docx_bytes
+    from compliance.documents.pdf import pdf_bytes
+
+    return (
+        pdf_bytes(document, footer=footer, draft=is_draft),
+        docx_bytes(document, footer=footer, draft=is_draft),
+    )
+
+
+def _state(job: Job) -> str:
+    if job.checked.is_held_up:
+        return "draft: gaps hold something up; see the gap report"
+    return "nothing that was checked is held up; not signed until a competent person signs"
+
+
+def _evidence(job: Job) -> tuple[dict[str, bytes | Path], dict[str, str]]:
+    """Every evidence file that is there, under a name of ours, with the hash it was seen with."""
+    payload: dict[str, bytes | Path] = {}
+    expected: dict[str, str] = {}
+    for item in job.view.get("evidence", ()):
+        seen = job.seen[item["~name"]]
+        if not seen.sha256:
+            continue
+        ending = Path(item["file"]).suffix.lower()
+        name = f"evidence/{_plain(item['~name'])}{_plain(ending)}"
+        payload[name] = job.loaded.folder / item["file"]
+        expected[name] = seen.sha256
+    return payload, expected
+
+
+def _findings(job: Job) -> bytes:
+    import jsonschema
+
+    data: Any = json.loads(json.dumps(findings_data(job.checked)))
+    jsonschema.validate(data, json.loads(SCHEMA.read_text("utf-8")))
+    text = json.dumps(data, ensure_ascii=False, indent=1, allow_nan=False, sort_keys=True)
+    return f"{text}\n".encode()
+
+
+def _rulesets(job: Job) -> Payload:
+    root = job.rules.files[0].parent
+    return {
+        f"rulesets/{path.relative_to(root).as_posix()}": path.read_bytes()
+        for path in job.rules.files
+    }
+
+
+def _cover(job: Job, issued: Issued, files: int, templates: Path) -> Mapping[str, bytes]:
+    view = job.view
+    values = {
+        "reference": job.checked.reference,
+        "title": job.checked.title,
+        "address": said(view["site"], "address", ""),
+        "firm": firm(view),
+        "customer": said(view["customer"], "name", "the customer"),
+        "on": day(job.checked.on),
+        "state": _state(job),
+        "root": _grouped(issued.root),
+        "pack_id": issued.pack_id,
+        "folder": issued.folder.name,
+        "files": files,
+        "no_permission": NO_PERMISSION,
+    }
+    document = _rendered(job, "cover-sheet", (values, {}), templates)
+    footer = f"{job.checked.reference}, pack {issued.pack_id}, {job.checked.on}"
+    pdf, docx = _both(document, footer, is_draft=job.checked.is_held_up)
+    name = issued.folder.name.replace("pack-", "cover-sheet-", 1)
+    return {f"{name}.pdf": pdf, f"{name}.docx": docx}
+
+
+def _grouped(root: str) -> str:
+    """The root in groups of eight, so that two people can read it to each other."""
+    return " ".join(root[i : i + 8] for i in range(0, len(root), 8))
+
+
+def _plain(text: str) -> str:
+    """Text as part of a file name: small letters, digits, dots, dashes."""
+    return re.sub(r"[^a-z0-9.]+", "-", text.lower()).strip("-")[:60] or "x"

@@ -1,0 +1,77 @@
+"""What would be right of each reading, told beside it: read off the requirements that judge it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from compliance.rules.check import RecordWorld
+from compliance.rules.language.explain import right_of
+from compliance.rules.language.nodes import (
+    Apply,
+    Arithmetic,
+    Both,
+    Node,
+    Order,
+    Path,
+    Same,
+    paths_in,
+)
+from compliance.rules.language.ruling import subjects
+from compliance.rules.language.truth import Scene, walk
+from compliance.rules.ruleset import Rules
+
+Wanted = dict[tuple[int, str], str]
+
+
+def wanted(rules: Rules, world: RecordWorld) -> Wanted:
+    """The wanted value of readings, by the test entry's identity and the field's name.
+
+    Only what a requirement compares directly, or as a difference from what is expected;
+    where a limit cannot be worked out, the reading has none here.
+    """
+    found: dict[tuple[int, str], list[str]] = {}
+    for rule in rules.rules:
+        must = rule.clause.must
+        if must is None:
+            continue
+        for subject in subjects(rule.clause, Scene(world)):
+            if subject.needs or subject.is_none:
+                continue
+            last = subject.entries[-1] if subject.entries else None
+            scene = Scene(
+                world, subject.scene.names, subject.scene.labels, world.day(last, rule.head.by)
+            )
+            for path, text in _compared(must, scene):
+                for test in _tests(path, scene):
+                    found.setdefault((test, path.steps[-1]), []).append(text)
+    return {key: " and ".join(dict.fromkeys(texts)) for key, texts in found.items()}
+
+
+def _compared(node: Node, scene: Scene) -> Iterator[tuple[Path, str]]:
+    match node:
+        case Both(parts=parts):
+            for part in parts:
+                yield from _compared(part, scene)
+        case Order(left=Apply(name="abs", arguments=(Arithmetic(op="-", left=Path() as path),))):
+            text = right_of(node, scene)
+            if text and _is_reading(path):
+                yield path, text
+        case Order() | Same():
+            for side in (node.left, node.right):
+                if isinstance(side, Path) and _is_reading(side):
+                    text = right_of(node, scene, side)
+                    if text:
+                        yield side, text
+
+
+def _is_reading(path: Path) -> bool:
+    return bool(path.root) and len(path.steps) == 2 and not path.is_quantity
+
+
+def _tests(path: Path, scene: Scene) -> Iterator[int]:
+    """The tests that a path reads: the latest and those it was repeated for."""
+    for owner in paths_in(path):
+        held, _ = walk(Path(owner.root, owner.steps[:1], owner.kind, owner.owner), scene)
+        if isinstance(held, dict) and "~subject" in held:
+            yield id(held)
+            yield from (id(earlier) for earlier in held.get("~earlier", ()))
