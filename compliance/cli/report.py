@@ -49,13 +49,14 @@ def printed(checked: Checked, *, everything: bool = False) -> str:
         held = [g for g in gaps if g.requirement.holds_up is what and not g.is_danger]
         if held and (what is not HoldsUp.NOTHING or everything):
             lines += ["", f"{title} ({len(held)})"]
-            for gap in held:
-                lines += _gap(gap, everything)
+            lines += _held(held, everything)
     aside = [f for f in checked.findings if f.set_aside]
     if aside:
         lines += ["", f"Set aside, still not met ({len(aside)})"]
         for finding in aside:
             lines += _gap(finding, everything)
+    if not checked.is_held_up:
+        lines += ["", "Nothing that was checked is held up."]
     if everything:
         lines += _rest(checked)
     lines += ["", *_counts(checked, everything), *_wrapped(NO_PERMISSION)]
@@ -105,6 +106,29 @@ def _loops(written: Any) -> str:
         return "the whole job"
     texts = written if isinstance(written, list) else [written]
     return ", ".join(f"each {text}" for text in texts)
+
+
+def _held(gaps: list[Finding], everything: bool) -> list[str]:
+    """Gaps that wait for the same files, in one group with what it takes said once."""
+    groups: dict[object, list[Finding]] = {}
+    for gap in gaps:
+        waits_for = tuple((n.path, n.reason) for n in gap.needs)
+        same = (
+            waits_for
+            and not everything
+            and not gap.facts
+            and all(
+                path.startswith("evidence: ") and reason != "missing" for path, reason in waits_for
+            )
+        )
+        groups.setdefault(waits_for if same else id(gap), []).append(gap)
+    lines: list[str] = []
+    for group in groups.values():
+        for gap in group[:-1]:
+            title = f"{gap.subject}: {gap.requirement.title} ({gap.outcome.value})"
+            lines += _wrapped(title, indent="  ")
+        lines += _gap(group[-1], everything)
+    return lines
 
 
 def _gap(gap: Finding, everything: bool) -> list[str]:

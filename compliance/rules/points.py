@@ -43,9 +43,10 @@ def lies_ahead(before: str, subject: Entry | None, job: Entry, today: date) -> b
 def day_of(by: str, subject: Entry | None, job: Entry) -> date | None:
     """The date of the subject's part that picks an edition; None if it is not known.
 
-    For the whole job it is the earliest of its parts' dates.
+    For what belongs to no part, and for the whole job, it is the earliest of all parts'.
     """
-    parts: Iterable[Entry] = job.get("parts", ()) if subject is None else [subject.get("part", {})]
+    has_part = subject is not None and "part" in subject
+    parts: Iterable[Entry] = [subject["part"]] if subject and has_part else job.get("parts", ())
     days = [d for d in (part.get(by) for part in parts) if isinstance(d, date)]
     return min((_day(d) for d in days), default=None)
 

@@ -259,10 +259,25 @@ def _name(node: Node) -> str:
 
 
 def plain_name(name: str) -> str:
-    """A field's name without its unit: `positive_earth_megohm` is "positive earth"."""
+    """A field's name as the trade says it, without its unit: `zs_ohm` is "Zs"."""
     parts = name.split("_")
+    unit = ""
     for start in range(1, len(parts)):
         if "_".join(parts[start:]) in UNITS:
-            parts = parts[:start]
+            parts, unit = parts[:start], parts[start]
             break
-    return " ".join(parts)
+    words = " ".join(_SYMBOLS.get(part, part) for part in parts)
+    words = _SYMBOLS.get(words, words)
+    return f"{words} temperature" if unit == "c" else words
+
+
+_SYMBOLS = {
+    "ac": "AC",
+    "dc": "DC",
+    "isc": "Isc",
+    "r1 r2": "R1 + R2",
+    "rcd": "RCD",
+    "voc": "Voc",
+    "ze": "Ze",
+    "zs": "Zs",
+}

@@ -1,0 +1,100 @@
+"""Draws the evidence of the invented samples: pictures and one-page papers.
+
+    python sample_installs/make_evidence.py [FOLDER]
+
+The same files come out every time with the same libraries. They are committed, so that a
+sample works without this script.
+"""
+
+from __future__ import annotations
+
+import sys
+from datetime import datetime
+from pathlib import Path
+
+from photos import paper, photo
+
+LABEL = ["Cables from the roof", "stay live in daylight", "with this switch off"]
+
+
+def bungalow(folder: Path) -> None:
+    """The evidence of `bungalow-two-faces`."""
+    folder.mkdir(parents=True, exist_ok=True)
+    paper(
+        folder / "string-tests.pdf",
+        title="String readings, 11 Example Row, Exham",
+        lines=[
+            "Read on 14 October 2026 by Rowan Vale (invented) with PV array tester X-1007.",
+            "Polarity of S1 and S2 by meter on 7 October 2026: correct.",
+            "S1: 341.2 V at 612 W/m2, cells 24 C. S2: 262.8 V at 455 W/m2, cells 22 C.",
+            "Insulation at 500 V. S1: positive over 200, negative 38 megohm.",
+            "S2: positive over 200, negative over 200 megohm.",
+            "Inverter and surge devices disconnected during the insulation test.",
+        ],
+        taken=datetime(2026, 10, 14, 16, 5),
+    )
+    paper(
+        folder / "datasheets.pdf",
+        title="Figures of the equipment used",
+        lines=[
+            "Module NL-440 (invented): Voc 38.9 V, Isc 14.1 A, -0.25 %/K, 1500 V.",
+            "Inverter CG-5 (invented): greatest input voltage 600 V, 5 kW.",
+            "Isolator: 1000 V, 25 A with two breaks in each pole.",
+        ],
+        taken=datetime(2026, 9, 14, 9, 0),
+    )
+    photo(
+        folder / "dc-isolator-label.jpg",
+        caption="dc1 with its label",
+        drawing="isolator",
+        taken=datetime(2026, 10, 14, 15, 41),
+        text_lines=LABEL,
+    )
+    photo(
+        folder / "capped-ends.jpg",
+        caption="Ends of S1 and S2, capped",
+        drawing="cable-ends",
+        taken=datetime(2026, 10, 7, 16, 32),
+        text_lines=["S1+", "S1-", "S2+", "S2-"],
+    )
+
+
+def terrace(folder: Path) -> None:
+    """The evidence of `terrace-eight-faults`."""
+    folder.mkdir(parents=True, exist_ok=True)
+    paper(
+        folder / "string-tests.pdf",
+        title="String readings, 27 Specimen Street, Exham",
+        lines=[
+            "Read on 6 November 2026 by Rowan Vale (invented) with PV array tester X-1007.",
+            "Polarity by meter on 5 November 2026. S1: correct. S2: reversed.",
+            "S1: 291.5 V at 480 W/m2, cells 20 C. S2: 292.0 V at 470 W/m2, cells 19 C.",
+            "Insulation at 500 V. S1: positive 0.3, negative 41 megohm.",
+            "S2: positive over 200 megohm.",
+        ],
+        taken=datetime(2026, 11, 6, 15, 20),
+    )
+    paper(
+        folder / "datasheets.pdf",
+        title="Figures of the equipment used",
+        lines=[
+            "Module NL-415 (invented): Voc 37.6 V, Isc 13.9 A, -0.27 %/K, 1500 V.",
+            "Inverter CG-4 (invented): greatest input voltage 600 V, 3.68 kW.",
+            "Isolators: dc1 1000 V, 25 A; dc2 1000 V, 16 A, two breaks in each pole.",
+        ],
+        taken=datetime(2026, 9, 25, 9, 0),
+    )
+    for name, minute in (("dc1", 12), ("dc2", 14)):
+        photo(
+            folder / f"{name}-label.jpg",
+            caption=f"{name} with its label",
+            drawing="isolator",
+            taken=datetime(2026, 11, 6, 15, minute),
+            text_lines=LABEL,
+        )
+
+
+if __name__ == "__main__":
+    samples = Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).parent
+    bungalow(samples / "bungalow-two-faces" / "evidence")
+    terrace(samples / "terrace-eight-faults" / "evidence")
