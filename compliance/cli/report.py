@@ -97,7 +97,7 @@ def described(rule: Rule) -> str:
     lines = [f"{requirement.id}: {requirement.title}"]
     for name, text in rows:
         if text:
-            lines += _wrapped(" ".join(str(text).split()), name.lower())
+            lines += _wrapped(" ".join(str(text).split()), f"{name.lower():<10}")
     return "\n".join(lines)
 
 

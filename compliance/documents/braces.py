@@ -56,8 +56,13 @@ class Braces:
     def text(self, values: Mapping[str, Any], tables: Mapping[str, Table], slots: Slots) -> str:
         """The template's words with a token for each value; the values are in the slots."""
         scope = Scope(self.file, tables, slots)
-        return self.compiled.render(values, _text=scope.text, _list=scope.list, _is=scope.is_said,
-                                    **{f"_{name}": getattr(scope, name) for name in _ARGUMENTS})
+        return self.compiled.render(
+            values,
+            _text=scope.text,
+            _list=scope.list,
+            _is=scope.is_said,
+            **{f"_{name}": getattr(scope, name) for name in _ARGUMENTS},
+        )
 
 
 def read_braces(source: str, file: str, slots: Slots) -> Braces:

@@ -127,7 +127,9 @@ def gap_sections(checked: Checked) -> tuple[GapSection, ...]:
         sections.append((*_HELD_UP[holds_up], held))
     sections.append(("Set aside", _SET_ASIDE, [gap for gap in others if gap.set_aside]))
     return tuple(
-        GapSection(title, lead, tuple(map(gap_view, gaps))) for title, lead, gaps in sections if gaps
+        GapSection(title, lead, tuple(map(gap_view, gaps)))
+        for title, lead, gaps in sections
+        if gaps
     )
 
 
@@ -243,7 +245,10 @@ _SET_ASIDE = (
 _HELD_UP = {
     HoldsUp.LEAVING: ("Leaving the site", "Nobody should leave the site before these are closed."),
     HoldsUp.USE: ("Switching on", "Nothing should be switched on before these are closed."),
-    HoldsUp.CERTIFICATE: ("Certificate", "Nobody should sign a certificate before these are closed."),
+    HoldsUp.CERTIFICATE: (
+        "Certificate",
+        "Nobody should sign a certificate before these are closed.",
+    ),
     HoldsUp.HANDOVER: ("Handover", "These stand between the installation and its handover."),
     HoldsUp.PAYMENT: ("Payment", "These stand between the work and its payment."),
     HoldsUp.NOTHING: ("Advice", "These hold nothing up; they are worth putting right."),

@@ -150,7 +150,9 @@ def _signature(block: SignatureBlock) -> Iterable[str]:
     """Pairs of lines to write on, each with its name under it; kept on one page."""
     gap = 400
     side = (round(20 * TEXT_WIDTH_POINTS) - gap) // 2
-    line = '<w:tcBorders><w:top w:val="single" w:sz="6" w:space="0" w:color="000000"/></w:tcBorders>'
+    line = (
+        '<w:tcBorders><w:top w:val="single" w:sz="6" w:space="0" w:color="000000"/></w:tcBorders>'
+    )
     blank = _paragraph("SigningLine", ())
     rows = []
     for start in range(0, len(block.lines), 2):
@@ -160,8 +162,7 @@ def _signature(block: SignatureBlock) -> Iterable[str]:
         named = [_cell(side, _paragraph("SigningLine", (Run(name),)), line) for name in pair]
         named += [_cell(side, blank)] * (2 - len(pair))
         rows.append(
-            "<w:tr><w:trPr><w:cantSplit/></w:trPr>"
-            f"{named[0]}{_cell(gap, blank)}{named[1]}</w:tr>"
+            f"<w:tr><w:trPr><w:cantSplit/></w:trPr>{named[0]}{_cell(gap, blank)}{named[1]}</w:tr>"
         )
     yield _paragraph("SigningRole", (Run(block.role),))
     yield _grid("TableNormal", [side, gap, side], rows)
@@ -197,9 +198,7 @@ def _footer(words: str) -> str:
     def number(field: str) -> str:
         return f'<w:fldSimple w:instr=" {field} "><w:r><w:t>1</w:t></w:r></w:fldSimple>'
 
-    rule = (
-        '<w:pBdr><w:top w:val="single" w:sz="4" w:space="4" w:color="000000"/></w:pBdr>'
-    )
+    rule = '<w:pBdr><w:top w:val="single" w:sz="4" w:space="4" w:color="000000"/></w:pBdr>'
     pages = (
         '<w:p><w:pPr><w:pStyle w:val="Footer"/>' + rule + "</w:pPr>" + _run(Run(words))
         + '<w:r><w:tab/><w:t xml:space="preserve">page </w:t></w:r>' + number("PAGE")

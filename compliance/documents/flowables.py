@@ -165,8 +165,10 @@ def words(runs: Runs, style: ParagraphStyle, element: Element, label: Label | No
 
 def _beside(style: ParagraphStyle, label: Label) -> ParagraphStyle:
     """A style whose first line starts after a label that is wider than its column."""
-    end = style.label_points + 6 + width_points(
-        label.text, BOLD if label.is_word else REGULAR, style.fontSize
+    end = (
+        style.label_points
+        + 6
+        + width_points(label.text, BOLD if label.is_word else REGULAR, style.fontSize)
     )
     if end <= style.leftIndent:
         return style

@@ -38,6 +38,8 @@ def _least_widths(table: Table, width: float) -> list[float]:
     for number, column in enumerate(table.columns):
         words = {w for row in table.rows for r in cell_runs(row[number]) for w in r.text.split()}
         longest = max((width_points(w, REGULAR, CELL_SIZE_POINTS) for w in words), default=0.0)
-        heading = max(width_points(w, BOLD, CELL_SIZE_POINTS) for w in column.header.split() or [""])
+        heading = max(
+            width_points(w, BOLD, CELL_SIZE_POINTS) for w in column.header.split() or [""]
+        )
         least.append(min(max(longest, heading) + 2 * CELL_GAP_POINTS + 1, width * _LONGEST_SHARE))
     return least

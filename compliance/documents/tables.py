@@ -30,7 +30,12 @@ _READINGS = (
     Column("Would be right", 1.4),
     Column("Instrument, person and day", 2),
 )
-_SEEN = (Column("What", 1.2), Column("Where", 1.8), Column("As recorded", 2.6), Column("Evidence", 1.4))
+_SEEN = (
+    Column("What", 1.2),
+    Column("Where", 1.8),
+    Column("As recorded", 2.6),
+    Column("Evidence", 1.4),
+)
 
 SHAPES: Mapping[str, Shape] = {
     "counts": Shape(

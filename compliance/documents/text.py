@@ -36,7 +36,7 @@ class UnprintableCharacter(DocumentError):
         code = ord(character)
         name = unicodedata.name(character, "a character without a name").lower()
         super().__init__(
-            f'{_quoted(text)} holds U+{code:04X}, {name}: {reason}. '
+            f"{_quoted(text)} holds U+{code:04X}, {name}: {reason}. "
             "Write it with letters, figures and signs that can be printed",
             place,
         )

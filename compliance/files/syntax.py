@@ -132,8 +132,9 @@ def _glued_hash(stop: Stop) -> Iterator[WrittenError]:
         line = _QUOTED.sub(lambda quoted: '"' * len(quoted.group()), stop.source.line(number))
         glued = _GLUED.search(line)
         if glued:
-            place = stop.source.place(number, glued.start(1))
-            yield GluedHashError(place, glued.group(1))
+            column = glued.start(1)
+            dropped = stop.source.line(number)[column:]
+            yield GluedHashError(stop.source.place(number, column), dropped)
 
 
 def _block_mark(stop: Stop) -> Iterator[WrittenError]:

@@ -122,7 +122,7 @@ class RandomWorld:
 
 def record(rng: Random) -> dict[str, Any]:
     """A random record: anything may be missing, beyond range, not taken or not yet."""
-    job: dict[str, Any] = {"name": "job"}
+    job: dict[str, Any] = {"~name": "job"}
     things = [_entry(rng, "thing", 0.25, f"T{i}") for i in range(rng.randrange(4))]
     for thing in things:
         if rng.random() < 0.6:
@@ -137,7 +137,7 @@ def record(rng: Random) -> dict[str, Any]:
 
 
 def _entry(rng: Random, type_name: str, silence: float, name: str) -> dict[str, Any]:
-    entry: dict[str, Any] = {"name": name}
+    entry: dict[str, Any] = {"~name": name}
     for field, kind in TYPES[type_name].items():
         if field in ("twin", "deep_v"):
             continue

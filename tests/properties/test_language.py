@@ -79,7 +79,7 @@ def forgetting(rng: Random) -> None:
 
     def outcomes(record: dict[str, Any]) -> dict[tuple[Any, ...], Outcome]:
         scene = Scene(cases.RandomWorld(record))
-        return {tuple(e["name"] for e in s.entries): ruling(clause, s).outcome
+        return {tuple(e["~name"] for e in s.entries): ruling(clause, s).outcome
                 for s in subjects(clause, scene)}  # fmt: skip
 
     before, after = outcomes(job), outcomes(less)
@@ -143,7 +143,7 @@ def test_a_false_must_is_never_rescued_by_another_way() -> None:
     yes = condition("1 < 2", cases.VOCABULARY, {})
     no = condition("2 < 1", cases.VOCABULARY, {})
     clause = Clause(must=no, ways=(yes,))
-    world = cases.RandomWorld({"name": "job"})
+    world = cases.RandomWorld({"~name": "job"})
     (subject,) = subjects(clause, Scene(world))
     assert ruling(clause, subject).outcome is Outcome.NOT_MET
     assert ruling(replace(clause, must=yes), subject).outcome is Outcome.MET
