@@ -52,10 +52,10 @@ def bungalow(folder: Path) -> None:
     )
     photo(
         folder / "capped-ends.jpg",
-        caption="Ends of S1 and S2, capped",
+        caption="Ends of S1, capped",
         drawing="cable-ends",
         taken=datetime(2026, 10, 7, 16, 32),
-        text_lines=["S1+", "S1-", "S2+", "S2-"],
+        text_lines=["S1+", "S1-"],
     )
 
 

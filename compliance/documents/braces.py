@@ -16,7 +16,7 @@ from jinja2 import Template as Compiled  # noqa: TID253 - the same
 from jinja2.sandbox import SandboxedEnvironment  # noqa: TID253 - the same
 
 from compliance.documents.cautions import CAUTIONS
-from compliance.documents.refusals import NoSuchPart, NotAllowed, Unreadable
+from compliance.documents.refusals import NoSuchPartError, NotAllowedError, UnreadableError
 from compliance.documents.slots import Slots, Token
 from compliance.documents.text import printable
 from compliance.documents.tree import Block, Caution, SignatureBlock, Table
@@ -51,7 +51,7 @@ class Braces:
 
     def place(self, skeleton_line: int) -> Place:
         """Where a line (from 0) of the skeleton stands in the template."""
-        return Place(self.file, self.lines[skeleton_line] if self.lines else 0)
+        return Place(self.file, self.lines[skeleton_line])
 
     def text(self, values: Mapping[str, Any], tables: Mapping[str, Table], slots: Slots) -> str:
         """The template's words with a token for each value; the values are in the slots."""
@@ -69,17 +69,17 @@ def read_braces(source: str, file: str, slots: Slots) -> Braces:
     """Read and check a template's text; the skeleton's tokens go into `slots`.
 
     Raises:
-        Unreadable: If the engine does not understand it.
-        NotAllowed: If it does more than put values in, repeat and leave out.
+        UnreadableError: If the engine does not understand it.
+        NotAllowedError: If it does more than put values in, repeat and leave out.
     """
     environment = _environment()
     try:
         tree = environment.parse(source, file)
         skeleton, lines = _skeleton(environment, source, file, slots)
     except TemplateSyntaxError as error:
-        raise Unreadable(Place(file, error.lineno), error.message or "") from None
+        raise UnreadableError(Place(file, error.lineno), error.message or "") from None
     checker = _Checker(file)
-    tree.body = [checker.statement(node) for node in tree.body]
+    checker.statements(tree.body)
     return Braces(
         file,
         environment.from_string(tree),
@@ -116,40 +116,37 @@ class _Checker:
         self.values: set[str] = set()
         self.tables: set[str] = set()
 
-    def statement(self, node: nodes.Node) -> nodes.Stmt:
-        match node:
-            case nodes.Output():
-                node.nodes = [self._printed(child) for child in node.nodes]
-                return node
-            case nodes.If():
-                node.test = self._condition(node.test)
-                node.body = self._all(node.body)
-                node.elif_ = [self._if(child) for child in node.elif_]
-                node.else_ = self._all(node.else_)
-                return node
-            case nodes.For():
-                return self._for(node)
-        raise self._refused(node)
+    def statements(self, body: list[nodes.Node]) -> None:
+        """Check statements and change them in place."""
+        for node in body:
+            match node:
+                case nodes.Output():
+                    node.nodes = [self._printed(child) for child in node.nodes]
+                case nodes.If():
+                    self._if(node)
+                case nodes.For():
+                    self._for(node)
+                case _:
+                    raise self._refused(node)
 
-    def _if(self, node: nodes.If) -> nodes.If:
-        checked = self.statement(node)
-        assert isinstance(checked, nodes.If)  # noqa: S101 - for the type checker
-        return checked
+    def _if(self, node: nodes.If) -> None:
+        node.test = self._condition(node.test)
+        self.statements(node.body)
+        for other in node.elif_:
+            self._if(other)
+        self.statements(node.else_)
 
-    def _all(self, body: list[nodes.Node]) -> list[nodes.Node]:
-        return [self.statement(node) for node in body]
-
-    def _for(self, node: nodes.For) -> nodes.For:
+    def _for(self, node: nodes.For) -> None:
         target = node.target
         if node.recursive or node.test or node.else_ or not isinstance(target, nodes.Name):
-            raise NotAllowed(self._place(node), "a {% for %} other than {% for name in names %}")
+            what = "a {% for %} other than {% for name in names %}"
+            raise NotAllowedError(self._place(node), what)
         if target.name.startswith("_") or target.name in _ARGUMENTS:
-            raise NotAllowed(self._place(node), f'"{target.name}" as the name of a loop')
+            raise NotAllowedError(self._place(node), f'"{target.name}" as the name of a loop')
         node.iter = self._read("_list", node.iter)
         self._local.append(target.name)
-        node.body = self._all(node.body)
+        self.statements(node.body)
         self._local.pop()
-        return node
 
     def _printed(self, node: nodes.Expr) -> nodes.Expr:
         if isinstance(node, nodes.TemplateData):
@@ -164,16 +161,16 @@ class _Checker:
         if wants is None or node.kwargs or node.dyn_args or node.dyn_kwargs:
             raise self._refused(node)
         if len(node.args) != wants:
-            raise NotAllowed(self._place(node), f"{name}() with {len(node.args)} arguments")
+            raise NotAllowedError(self._place(node), f"{name}() with {len(node.args)} arguments")
         if name == "table":
             said = node.args[0]
             if not isinstance(said, nodes.Const) or not isinstance(said.value, str):
-                raise NotAllowed(self._place(node), "a table whose name is not written out")
+                raise NotAllowedError(self._place(node), "a table whose name is not written out")
             self.tables.add(said.value)
         arguments = [a if _is_words(a) else self._read("_is", a) for a in node.args]
         return self._call(f"_{name}", node, [*arguments, self._at(node, name)])
 
-    def _condition(self, node: nodes.Expr) -> nodes.Expr:
+    def _condition(self, node: nodes.Node) -> nodes.Expr:
         match node:
             case nodes.Not():
                 node.node = self._condition(node.node)
@@ -184,7 +181,7 @@ class _Checker:
                 return node
         return self._read("_is", node)
 
-    def _read(self, reader: str, node: nodes.Expr) -> nodes.Expr:
+    def _read(self, reader: str, node: nodes.Node) -> nodes.Expr:
         """A call of the scope's reader in place of `root.part.part`."""
         parts: list[str] = []
         root = node
@@ -195,13 +192,13 @@ class _Checker:
             raise self._refused(root)
         for part in (root.name, *parts):
             if part.startswith("_") or part in ("loop", *_ARGUMENTS):
-                raise NotAllowed(self._place(node), f'the name "{part}"')
+                raise NotAllowedError(self._place(node), f'the name "{part}"')
         if root.name not in self._local:
             self.values.add(root.name)
         path = ".".join((root.name, *parts))
         return self._call(reader, node, [root, self._at(node, path)])
 
-    def _call(self, name: str, node: nodes.Expr, arguments: list[nodes.Expr]) -> nodes.Call:
+    def _call(self, name: str, node: nodes.Node, arguments: list[nodes.Expr]) -> nodes.Call:
         function = nodes.Name(name, "load", lineno=node.lineno)
         return nodes.Call(function, arguments, [], None, None, lineno=node.lineno)
 
@@ -212,9 +209,9 @@ class _Checker:
     def _place(self, node: nodes.Node) -> Place:
         return Place(self._file, node.lineno)
 
-    def _refused(self, node: nodes.Node) -> NotAllowed:
+    def _refused(self, node: nodes.Node) -> NotAllowedError:
         what = _REFUSED.get(type(node), f"what the engine calls {type(node).__name__}")
-        return NotAllowed(self._place(node), what)
+        return NotAllowedError(self._place(node), what)
 
 
 def _is_words(node: nodes.Expr) -> bool:
@@ -237,7 +234,7 @@ class Scope:
         place = self._place(at)
         value = self._follow(root, place)
         if not isinstance(value, tuple | list):
-            raise NoSuchPart(place, "is not a list, and the template repeats over it")
+            raise NoSuchPartError(place, "is not a list, and the template repeats over it")
         return tuple(value)
 
     def is_said(self, root: object, at: tuple[int, str]) -> object:
@@ -267,14 +264,14 @@ class Scope:
         value = root
         names = place.field.split(".")
         if isinstance(value, Undefined):
-            raise NoSuchPart(place, "was not given")
+            raise NoSuchPartError(place, "was not given")
         for name in names[1:]:
             if isinstance(value, Mapping) and name in value:
                 value = value[name]
             elif is_dataclass(value) and name in {f.name for f in fields(value)}:
                 value = getattr(value, name)
             else:
-                raise NoSuchPart(place, f'cannot be read: there is no "{name}"')
+                raise NoSuchPartError(place, f'cannot be read: there is no "{name}"')
         return value
 
 
@@ -285,21 +282,16 @@ def _skeleton(
 
     Markdown can be checked on it before there are any values.
     """
-    text: list[str] = []
-    lines: list[int] = []
+    text, lines = [""], [1]
     for number, piece in _pieces(environment, source, file, slots):
         for offset, line in enumerate(piece.split("\n")):
             if offset:
-                text.append("\n")
-                lines.append(number + offset)
-            elif not lines:
-                lines.append(number)
-            elif text and text[-1] == "\n":
-                lines[-1] = number
-            text.append(line)
-            if not line:
-                text.pop()
-    return "".join(text), tuple(lines)
+                text.append("")
+                lines.append(0)
+            if not text[-1]:
+                lines[-1] = number + offset
+            text[-1] += line
+    return "\n".join(text), tuple(lines)
 
 
 def _pieces(
@@ -311,7 +303,7 @@ def _pieces(
         if kind == "data":
             yield number, value
         elif kind == "raw_begin":
-            raise NotAllowed(Place(file, number), "{% raw %}")
+            raise NotAllowedError(Place(file, number), "{% raw %}")
         elif kind == "variable_begin":
             inside = []
         elif kind == "variable_end" and inside is not None:

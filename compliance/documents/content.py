@@ -54,8 +54,8 @@ class Template:
         A value is a text, a count, a day, a dataclass or mapping of values, or a list of them.
 
         Raises:
-            ValuesDiffer: If a value or table is missing, or was given and is not used.
-            NoSuchPart: If the template reads a part that a value does not have.
+            ValuesDifferError: If a value or table is missing, or was given and is not used.
+            NoSuchPartError: If the template reads a part that a value does not have.
             DocumentError: If a text can't be printed whole and literal; see `text.printable`.
         """
         place = Place(self._braces.file)
@@ -91,7 +91,7 @@ def parse_template(source: str, file: str) -> Template:
     """Read a template from its text, as `load_template` does from a file."""
     front = _FRONT.match(source)
     if not front:
-        raise refusals.FrontMatter(Place(file, 1), "There is no front matter")
+        raise refusals.FrontMatterError(Place(file, 1), "There is no front matter")
     _check_words(source, file)
     head = _head(parse_yaml(b"\n" + front.group(1).encode(), name=file))
     body = "\n" * front.group().count("\n") + source[front.end() :]
@@ -112,12 +112,12 @@ def _check_words(source: str, file: str) -> None:
 def _head(tree: Tree) -> dict[str, Any]:
     for key in tree.data:
         if key not in _KEYS:
-            raise refusals.FrontMatter(tree.place((key,)), f'"{key}" is not a line of it')
+            raise refusals.FrontMatterError(tree.place((key,)), f'"{key}" is not a line of it')
     for key in _KEYS:
         value = tree.data.get(key)
         is_right = isinstance(value, list) if key in ("needs", "tables") else bool(value)
         if not is_right or isinstance(value, dict):
-            raise refusals.FrontMatter(tree.place((key,)), f'"{key}" is not said')
+            raise refusals.FrontMatterError(tree.place((key,)), f'"{key}" is not said')
     return dict(tree.data)
 
 
@@ -127,20 +127,20 @@ def _check_headings(braces: Braces, slots: Slots) -> None:
     titles = [b for b in tree if isinstance(b, Heading) and b.level == 1]
     if len(titles) != 1 or tree[0] is not titles[0]:
         first = next((n for n, line in enumerate(braces.skeleton.split("\n")) if line), 0)
-        raise refusals.NotOurMarkdown(
+        raise refusals.NotOurMarkdownError(
             braces.place(first), "a document without exactly one title (# ...), standing first,"
         )
 
 
 def _compare_names(place: Place, key: str, said: frozenset[str], used: frozenset[str]) -> None:
     if said != used:
-        raise refusals.NamesDiffer(place, key, used - said, said - used)
+        raise refusals.NamesDifferError(place, key, used - said, said - used)
 
 
 def _compare(place: Place, needs: Collection[str], given: Mapping[str, Any]) -> None:
     missing, extra = set(needs) - set(given), set(given) - set(needs)
     if missing or extra:
-        raise refusals.ValuesDiffer(place, missing, extra)
+        raise refusals.ValuesDifferError(place, missing, extra)
 
 
 def _printable_table(name: str, table: Table, template: Place) -> Table:

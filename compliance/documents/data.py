@@ -208,9 +208,8 @@ def _supply(need: Need) -> str:
     return need.supply or f"{need.path}: {need.reason}"
 
 
-_MONTHS = (
-    "January February March April May June July August September October November December"
-).split()
+_MONTHS = ["January", "February", "March", "April", "May", "June", "July", "August",
+           "September", "October", "November", "December"]  # fmt: skip
 
 _CONFIDENCE = {
     "opened": "read in the document itself",

@@ -13,7 +13,7 @@ from itertools import zip_longest
 from typing import Any
 from xml.sax.saxutils import escape
 
-from docx import Document as new_document  # noqa: TID253 - the one module that adapts it
+import docx  # noqa: TID253 - the one module that adapts it
 from docx.opc.packuri import PackURI  # noqa: TID253
 from docx.opc.part import Part  # noqa: TID253
 from docx.oxml import parse_xml  # noqa: TID253
@@ -52,7 +52,7 @@ def docx_bytes(document: Document, *, footer: str, draft: bool) -> bytes:
     Raises:
         DocumentError: If a text can't be printed whole and literal.
     """
-    file = new_document()
+    file = docx.Document()
     _dress(file, document)
     section = file.sections[0]
     _lay_out(section)

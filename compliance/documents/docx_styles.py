@@ -105,7 +105,8 @@ def _paragraph_styles() -> list[str]:
         _style("SigningLine", "Signing line", "<w:keepNext/>" + _space(40, 0, 200), 16),
         _style("Header", "header", _space(0, 0, 240)),
         _style("DraftBand", "Draft band", _BAND + '<w:shd w:val="clear" w:color="auto" '
-               'w:fill="000000"/>' + _space(0, 0, 240) + '<w:jc w:val="center"/>', 18, bold=True, colour="FFFFFF"),
+               'w:fill="000000"/>' + _space(0, 0, 240) + '<w:jc w:val="center"/>', 18,
+               bold=True, colour="FFFFFF"),
         _style("Footer", "footer", '<w:tabs><w:tab w:val="right" w:pos="9400"/></w:tabs>'
                + _space(0, 0, 200), 14),
         _style("Gap", "Gap after a table", _space(0, 0, 120), 8),

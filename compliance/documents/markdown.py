@@ -9,7 +9,7 @@ from itertools import takewhile
 from markdown_it import MarkdownIt  # noqa: TID253 - the one module that adapts it
 from markdown_it.token import Token  # noqa: TID253 - the same
 
-from compliance.documents.refusals import NotAlone, NotOurMarkdown
+from compliance.documents.refusals import NotAloneError, NotOurMarkdownError
 from compliance.documents.slots import Slot, Slots
 from compliance.documents.tree import Block, Heading, Item, ListBlock, Paragraph, Run, Runs
 from compliance.errors import Place
@@ -31,8 +31,8 @@ def blocks(text: str, slots: Slots, place: Callable[[int], Place]) -> list[Block
     """The blocks of a text; `place` tells where a line (from 0) of the text comes from.
 
     Raises:
-        NotOurMarkdown: If a node is no heading, paragraph, list, emphasis or strong emphasis.
-        NotAlone: If a block value does not stand alone in its paragraph.
+        NotOurMarkdownError: If a node is no heading, paragraph, list, emphasis or strong emphasis.
+        NotAloneError: If a block value does not stand alone in its paragraph.
     """
     return list(_Reader(slots, place, iter(_parser().parse(text))).blocks())
 
@@ -124,14 +124,14 @@ class _Reader:
                     raise self._refused(inline, _name(child))
         return _joined(runs)
 
-    def _refused(self, token: Token, what: str = "") -> NotOurMarkdown:
+    def _refused(self, token: Token, what: str = "") -> NotOurMarkdownError:
         line = token.map[0] if token.map else 0
-        return NotOurMarkdown(self._place(line), what or _name(token))
+        return NotOurMarkdownError(self._place(line), what or _name(token))
 
 
 def _literal(slot: Slot) -> str:
     if not isinstance(slot.content, str):
-        raise NotAlone(slot.place)
+        raise NotAloneError(slot.place)
     return slot.content
 
 

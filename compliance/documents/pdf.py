@@ -219,7 +219,8 @@ class _Setter:
         grid = Grid(
             rows,
             colWidths=[width, gap, width],
-            style=[("FONTNAME", (0, 0), (-1, -1), REGULAR), ("LEFTPADDING", (0, 0), (-1, -1), 0), ("TOPPADDING", (0, 0), (-1, -1), 2),
+            style=[("FONTNAME", (0, 0), (-1, -1), REGULAR),
+                   ("LEFTPADDING", (0, 0), (-1, -1), 0), ("TOPPADDING", (0, 0), (-1, -1), 2),
                    ("BOTTOMPADDING", (0, 0), (-1, -1), 0), *lines],
             spaceAfter=14,
         )  # fmt: skip

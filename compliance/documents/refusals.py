@@ -11,7 +11,7 @@ class TemplateError(DocumentError):
     """A template cannot be used as it is written."""
 
 
-class FrontMatter(TemplateError):
+class FrontMatterError(TemplateError):
     """The lines between `---` on top do not say what the template is and needs."""
 
     id = "template.front-matter"
@@ -24,7 +24,7 @@ class FrontMatter(TemplateError):
         )
 
 
-class Unreadable(TemplateError):
+class UnreadableError(TemplateError):
     """The template engine does not understand the braces."""
 
     id = "template.unreadable"
@@ -37,7 +37,7 @@ class Unreadable(TemplateError):
         )
 
 
-class NotAllowed(TemplateError):
+class NotAllowedError(TemplateError):
     """A template may only put values in, repeat and leave out; everything else is a rule's work."""
 
     id = "template.not-allowed"
@@ -51,7 +51,7 @@ class NotAllowed(TemplateError):
         )
 
 
-class NotOurMarkdown(TemplateError):
+class NotOurMarkdownError(TemplateError):
     """Markdown beyond headings, paragraphs, lists, emphasis and strong emphasis."""
 
     id = "template.not-our-markdown"
@@ -64,7 +64,7 @@ class NotOurMarkdown(TemplateError):
         )
 
 
-class NotAlone(TemplateError):
+class NotAloneError(TemplateError):
     """A table, signature, notice or the cautions amid other words."""
 
     id = "template.not-alone"
@@ -77,7 +77,7 @@ class NotAlone(TemplateError):
         )
 
 
-class NamesDiffer(TemplateError):
+class NamesDifferError(TemplateError):
     """The front matter lists other names than the template uses."""
 
     id = "template.names-differ"
@@ -90,7 +90,7 @@ class NamesDiffer(TemplateError):
         )
 
 
-class ValuesDiffer(DocumentError):
+class ValuesDifferError(DocumentError):
     """A template was given more or fewer values or tables than it needs."""
 
     id = "document.values-differ"
@@ -101,7 +101,7 @@ class ValuesDiffer(DocumentError):
         super().__init__(f"the template {' and '.join(said)}", place)
 
 
-class NoSuchPart(DocumentError):
+class NoSuchPartError(DocumentError):
     """A value lacks the part that the template reads from it, or is no list where one is needed."""
 
     id = "document.no-such-part"

@@ -22,12 +22,12 @@ LIMIT_WORD = 200
 LIMIT_FOOTER = 240
 
 _BLANKS = re.compile(r"[ \t]+")
-_LONG_WORD = re.compile(r"[^ \n]{%d}(?=[^ \n])" % LIMIT_WORD)
+_LONG_WORD = re.compile(rf"[^ \n]{{{LIMIT_WORD}}}(?=[^ \n])")
 _UNSEEN = {"Cc": "a control character", "Cf": "a mark that nobody can see", "Cs": "half of one"}
 _UNSEEN |= {"Zl": "a line separator", "Zp": "a paragraph separator", "Co": "private to one system"}
 
 
-class UnprintableCharacter(DocumentError):
+class UnprintableCharacterError(DocumentError):
     """A character that would come out as a box, out of order, or not at all."""
 
     id = "document.unprintable-character"
@@ -43,7 +43,7 @@ class UnprintableCharacter(DocumentError):
         self.character = character
 
 
-class TextTooLong(DocumentError):
+class TextTooLongError(DocumentError):
     """A text that is too long to be one field of a document."""
 
     id = "document.text-too-long"
@@ -56,7 +56,7 @@ class TextTooLong(DocumentError):
         )
 
 
-class NotText(DocumentError):
+class NotTextError(DocumentError):
     """A value that was never turned into words, such as a number without its unit."""
 
     id = "document.not-text"
@@ -74,21 +74,21 @@ def printable(value: object, place: Place | None = None, limit: int = LIMIT_CHAR
     Text, whole numbers that count and days have a text; anything else must be worded first.
 
     Raises:
-        NotText: If the value is neither text nor a count nor a day.
-        TextTooLong: If it has more characters than `limit`.
-        UnprintableCharacter: If a character can't be printed as what it is.
+        NotTextError: If the value is neither text nor a count nor a day.
+        TextTooLongError: If it has more characters than `limit`.
+        UnprintableCharacterError: If a character can't be printed as what it is.
     """
     if type(value) is int or type(value) is date:
         return str(value)
     if not isinstance(value, str):
-        raise NotText(value, place)
+        raise NotTextError(value, place)
     if len(value) > limit:
-        raise TextTooLong(value, limit, place)
+        raise TextTooLongError(value, limit, place)
     text = unicodedata.normalize("NFC", value.replace("\r\n", "\n").replace("\r", "\n"))
     strange = set(text) - _allowed()
     if strange:
         first = min(strange, key=text.index)
-        raise UnprintableCharacter(first, text, _reason(first), place)
+        raise UnprintableCharacterError(first, text, _reason(first), place)
     return _BLANKS.sub(" ", text)
 
 

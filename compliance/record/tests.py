@@ -50,7 +50,7 @@ class Insulation(Test):
     tag: ClassVar[str] = "insulation"
 
     of: Annotated[str, Reference("strings", back="insulation", latest=True)]
-    test_v: Figure | None = None
+    test_voltage_v: Figure | None = None
     positive_earth_megohm: Reading | None = None
     negative_earth_megohm: Reading | None = None
 

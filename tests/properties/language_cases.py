@@ -268,7 +268,8 @@ def _collect(entry: Any, type_name: str, held: list[tuple[Any, str]], done: set[
         held.append((entry, "~proofs"))
     for field, kind in TYPES[type_name].items():
         value = entry.get(field)
-        if value is None:
+        # A quantity by value stands only in examples: without it, it is worked out again.
+        if value is None or field == "deep_v":
             continue
         if isinstance(kind, Many):
             for item in value:
