@@ -9,7 +9,7 @@ from compliance.record.circuits import Circuit
 from compliance.record.entry import Group
 from compliance.record.equipment import AcIsolator, DcIsolator, Inverter, Label, Module
 from compliance.record.evidence import Departure, Evidence, Judgement
-from compliance.record.kinds import CollectionKind, Day, FreeText, Tagged, words
+from compliance.record.kinds import CollectionKind, FreeText, Tagged, WholeDay, words
 from compliance.record.people import Customer, Instrument, Organisation, Person
 from compliance.record.site import Part, Site, Visit
 from compliance.record.tests import (
@@ -38,7 +38,7 @@ class Installation(Group):
     reference: FreeText
     jurisdiction: Annotated[str, words("GB-ENG", "GB-WLS", "GB-SCT", "GB-NIR")]
     title: FreeText
-    closed: Day | None = None
+    closed: WholeDay | None = None
     organisation: Organisation = Organisation()
     customer: Customer = Customer()
     site: Site = Site()

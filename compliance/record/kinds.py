@@ -27,7 +27,8 @@ _NUMBER = re.compile(r"-?(0|[1-9][0-9]*)(\.[0-9]+)?")
 _UNIT_BEHIND = re.compile(r"(-?[0-9]+(?:\.[0-9]+)?)\s*([^\W\d_°%][^\W\d_°%/²]*[2²]?|[%°].*)(/.*)?")
 _BEYOND = re.compile(r"(over|under|>|<)\s*(\S+)")
 _NOT_TAKEN = re.compile(r"not taken(?:\s*[:,]\s*(.*))?", re.DOTALL)
-_DATE = re.compile(r"\d{4}-\d{2}-\d{2}(T\d{2}:\d{2}(:\d{2})?)?", re.ASCII)
+_POWER_OF_TEN = re.compile(r"[eE][0-9]*")
+DATE = re.compile(r"\d{4}-\d{2}-\d{2}(T\d{2}:\d{2}(:\d{2})?)?", re.ASCII)
 _SILENT = frozenset(
     {"", "null", "~", "n/a", "na", "tbc", "tba", "tbd", "missing", "unknown", "?", "-", "nil"}
 )
@@ -41,13 +42,18 @@ def number(text: str, unit: Unit) -> float:
             raise wrong.TooPreciseError(text)
         return float(text)
     behind = _UNIT_BEHIND.fullmatch(text)
-    if behind and not set(behind[2]) <= set("OolI"):
+    is_number_still = behind and (
+        set(behind[2]) <= set("OolI") or _POWER_OF_TEN.fullmatch(behind[2])
+    )
+    if behind and not is_number_still:
         raise wrong.WrongUnitError(text, behind[1], unit.symbol)
     raise wrong.NotANumberError(text, unit.symbol, _repaired(text))
 
 
 def _repaired(text: str) -> str:
     """What was probably meant, as an example; or any number."""
+    if re.search(r",[0-9]{3}(?![0-9])", text):
+        return "12.4"  # thousands, or a decimal comma: only the writer knows
     digits = text.translate({ord("O"): "0", ord("o"): "0", ord("l"): "1", ord("I"): "1"})
     try:
         value = float(digits.replace(",", ".").replace("_", ""))
@@ -63,9 +69,14 @@ def said(value: Any) -> str:
         kind = "a list" if isinstance(value, list) else "a group of fields"
         raise wrong.NotAnEntryError(kind, "a single value belongs here")
     text = str(value)
-    if text.strip().lower() in _SILENT:
+    if says_nothing(text):
         raise wrong.SaysNothingError(text)
     return text
+
+
+def says_nothing(text: str) -> bool:
+    """Whether a text is empty or one of the words for not knowing."""
+    return text.strip().lower() in _SILENT
 
 
 def _on_one_line(value: Any) -> str:
@@ -128,7 +139,7 @@ class ReadingKind(FieldKind):
 
 
 def _reason(text: str, reason: str | None) -> str:
-    if not reason or reason.strip().lower() in _SILENT:
+    if not reason or says_nothing(reason):
         raise wrong.NotTakenError(text, 'say why, such as "not taken: rain came first"')
     return reason.strip()
 
@@ -183,19 +194,28 @@ class MomentKind(FieldKind):
     """A day, or a day with a time by the site's clock; `not yet` where it lies ahead."""
 
     may_lie_ahead: bool = False
+    may_have_time: bool = True
 
     def parse(self, value: Any, name: str) -> date | datetime | NotYet:
         text = _on_one_line(value)
         if text == "not yet" and self.may_lie_ahead:
             return NOT_YET
-        if not _DATE.fullmatch(text):
-            raise wrong.NotADateError(text, "is not a date in full")
+        if not DATE.fullmatch(text):
+            raise self._no_date(text, "is not a date in full")
         try:
-            if "T" in text:
-                return datetime.fromisoformat(text)
-            return date.fromisoformat(text)
+            moment = datetime.fromisoformat(text)
         except ValueError:
-            raise wrong.NotADateError(text, "is no day or time that exists") from None
+            raise self._no_date(text, "is no day or time that exists") from None
+        if "T" not in text:
+            return moment.date()
+        if not self.may_have_time:
+            raise self._no_date(text, "has a time of day, and this field is a whole day")
+        return moment
+
+    def _no_date(self, text: str, why: str) -> wrong.NotADateError:
+        return wrong.NotADateError(
+            text, why, may_have_time=self.may_have_time, may_lie_ahead=self.may_lie_ahead
+        )
 
 
 @dataclass(frozen=True)
@@ -218,7 +238,7 @@ class Reference(FieldKind):
         items = value if isinstance(value, list) else [value]
         if not items:
             raise wrong.EmptyListError()
-        return tuple(_on_one_line(item) for item in items)
+        return tuple(dict.fromkeys(_on_one_line(item) for item in items))
 
 
 @dataclass(frozen=True)
@@ -229,7 +249,7 @@ class AboutKind(FieldKind):
         items = value if isinstance(value, list) else [value]
         if not items:
             raise wrong.EmptyListError()
-        return tuple(_on_one_line(item) for item in items)
+        return tuple(dict.fromkeys(_on_one_line(item) for item in items))
 
 
 class CollectionKind:
@@ -284,12 +304,13 @@ class Tagged:
             choices[model.tag] = handler.generate_schema(model)
         return core_schema.no_info_before_validator_function(
             lambda value: _carried(self._known, value, tuple(choices)),
-            core_schema.tagged_union_schema(choices, lambda value: str(value[self.field])),
+            core_schema.tagged_union_schema(choices, lambda value: value[self.field].strip()),
         )
 
     def _known(self, value: Any, tags: tuple[str, ...]) -> Any:
         if not isinstance(value, dict):
-            raise wrong.NotAnEntryError(f'"{value}"', "a group of fields belongs here")
+            found = f'"{value}"' if isinstance(value, str) else "a list"
+            raise wrong.NotAnEntryError(found, "a group of fields belongs here")
         if self.field not in value:
             raise wrong.MissingFieldError(self.field, "one of " + ", ".join(tags))
         tag = _on_one_line(value[self.field])
@@ -305,4 +326,5 @@ Reading = Annotated[ReadingValue, ReadingKind()]
 FreeText = Annotated[str, TextKind()]
 YesNo = Annotated[bool, YesNoKind()]
 Day = Annotated[date, MomentKind()]
+WholeDay = Annotated[date, MomentKind(may_have_time=False)]
 DayAhead = Annotated[date | NotYet, MomentKind(may_lie_ahead=True)]

@@ -15,7 +15,7 @@ from compliance.record import problems as wrong
 from compliance.record.entry import Entry
 from compliance.record.evidence import Evidence
 from compliance.record.installation import Installation
-from compliance.record.kinds import AboutKind, Reference
+from compliance.record.kinds import DATE, AboutKind, Reference, says_nothing
 from compliance.record.refusing import collection_words, in_our_words
 from compliance.record.shape import Found, entries_of, fields, written_fields
 
@@ -66,6 +66,7 @@ def record_from(tree: Tree, folder: Path) -> Loaded:
 
 def _across(tree: Tree) -> Iterator[RecordError]:
     yield from _names_used_twice(tree)
+    yield from _no_names(tree)
     names = _names(tree)
     for found in written_fields(Installation, tree.data):
         if isinstance(found.shape.kind, Reference):
@@ -105,6 +106,18 @@ def _names_used_twice(tree: Tree) -> Iterator[RecordError]:
                 first[str(key)] = place
 
 
+def _no_names(tree: Tree) -> Iterator[RecordError]:
+    for name, shape in fields(Installation).items():
+        for key, _ in entries_of(shape, tree.data.get(name)) if shape.is_named else ():
+            text, place = str(key), tree.key_place((name, str(key)))
+            if text == "job":
+                yield wrong.NotANameError(text, "it stands for the whole job", place)
+            elif text == "none" or says_nothing(text):
+                yield wrong.NotANameError(text, "it says that there is nothing", place)
+            elif text != " ".join(text.split()):
+                yield wrong.NotANameError(text, "it has spaces that nobody sees", place)
+
+
 def _dangling(
     found: Found, kind: Reference, names: dict[str, dict[str, Any]], tree: Tree
 ) -> Iterator[RecordError]:
@@ -127,12 +140,13 @@ def _disordered(tree: Tree) -> Iterator[RecordError]:
             continue
         test, of, on = (str(entry.get(f, "")) for f in ("test", "of", "on"))
         earlier = latest.get((test, of), "")
+        if not DATE.fullmatch(on):
+            continue
         length = min(len(on), len(earlier))  # where one has no time of day, days compare
         if on[:length] < earlier[:length]:
             place = tree.place(("tests", index, "on"))
             yield wrong.OrderOfTestsError(test, of, on, earlier, place)
-        elif on:
-            latest[test, of] = on
+        latest[test, of] = max(on, earlier)
 
 
 def _undecided_parts(tree: Tree, parts: dict[str, Any]) -> Iterator[RecordError]:

@@ -17,6 +17,11 @@ class Refused(ValueError):  # noqa: N818 - carries one of ours through pydantic,
         self.field = field
 
 
+def cut(text: str) -> str:
+    """What was written, short enough for a message."""
+    return text if len(text) <= 60 else f"{text[:57]}..."
+
+
 def did_you_mean(name: str, names: Iterable[str]) -> str:
     """The nearest known name as a hint, or the names that are known."""
     known = sorted(names)
@@ -34,7 +39,7 @@ class SaysNothingError(RecordError):
     id = "record.says-nothing"
 
     def __init__(self, text: str, place: Place | None = None) -> None:
-        written = f'"{text}" says' if text else "An empty value says"
+        written = f'"{cut(text)}" says' if text else "An empty value says"
         super().__init__(
             f"{written} nothing that can be relied on. Leave the line out if it is not known; "
             'write "none" for a list known to be empty, "not yet" for a date still ahead, '
@@ -51,7 +56,7 @@ class NotANumberError(RecordError):
     def __init__(self, text: str, unit: str, example: str, place: Place | None = None) -> None:
         in_unit = f" in {unit}" if unit else ""
         super().__init__(
-            f'"{text}" is not a plain number{in_unit}; write digits and one point, such as '
+            f'"{cut(text)}" is not a plain number{in_unit}; write digits and one point, such as '
             f"{example}.",
             place,
         )
@@ -65,7 +70,7 @@ class WrongUnitError(RecordError):
     def __init__(self, text: str, number: str, unit: str, place: Place | None = None) -> None:
         field = f"this field is in {unit}" if unit else "this field is a count"
         super().__init__(
-            f'"{text}" has a unit in it; {field}. Convert it if need be and write the number '
+            f'"{cut(text)}" has a unit in it; {field}. Convert it if need be and write the number '
             f"alone, such as {number}.",
             place,
         )
@@ -78,7 +83,7 @@ class TooPreciseError(RecordError):
 
     def __init__(self, text: str, place: Place | None = None) -> None:
         super().__init__(
-            f'"{text[:40]}" has more than 12 digits; no meter shows so many. Write at most 12. '
+            f'"{cut(text)}" has more than 12 digits; no meter shows so many. Write at most 12. '
             "If it is a serial or certificate number, it belongs in a text field.",
             place,
         )
@@ -91,7 +96,7 @@ class BeyondRangeError(RecordError):
 
     def __init__(self, text: str, place: Place | None = None) -> None:
         super().__init__(
-            f'"{text}" is for readings beyond a meter\'s range; this field is a rated or counted '
+            f'"{cut(text)}" is for readings beyond a meter\'s range; this field is a rated or counted '
             "figure: write the figure itself.",
             place,
         )
@@ -103,7 +108,7 @@ class NotTakenError(RecordError):
     id = "record.not-taken"
 
     def __init__(self, text: str, right: str, place: Place | None = None) -> None:
-        super().__init__(f'"{text}": {right}', place)
+        super().__init__(f'"{cut(text)}": {right}', place)
 
 
 class NotADateError(RecordError):
@@ -111,12 +116,19 @@ class NotADateError(RecordError):
 
     id = "record.not-a-date"
 
-    def __init__(self, text: str, why: str, place: Place | None = None) -> None:
-        super().__init__(
-            f'"{text}" {why}; write year-month-day such as 2026-02-08, with a time of day as '
-            '2026-02-08T14:30, or "not yet".',
-            place,
-        )
+    def __init__(
+        self,
+        text: str,
+        why: str,
+        place: Place | None = None,
+        *,
+        may_have_time: bool = True,
+        may_lie_ahead: bool = True,
+    ) -> None:
+        right = "year-month-day such as 2026-02-08"
+        right += ", with a time of day as 2026-02-08T14:30" if may_have_time else ""
+        right += ', or "not yet"' if may_lie_ahead else ""
+        super().__init__(f'"{cut(text)}" {why}; write {right}.', place)
 
 
 class NotYesOrNoError(RecordError):
@@ -125,7 +137,7 @@ class NotYesOrNoError(RecordError):
     id = "record.not-yes-or-no"
 
     def __init__(self, text: str, place: Place | None = None) -> None:
-        super().__init__(f'"{text}" is neither "yes" nor "no"; write one of the two.', place)
+        super().__init__(f'"{cut(text)}" is neither "yes" nor "no"; write one of the two.', place)
 
 
 class UnknownWordError(RecordError):
@@ -138,7 +150,8 @@ class UnknownWordError(RecordError):
         hint = get_close_matches(text, known, n=1, cutoff=0.6)
         mean = f' Did you mean "{hint[0]}"?' if hint else ""
         super().__init__(
-            f'"{text}" is not one of the words this field knows: {", ".join(known)}.{mean}', place
+            f'"{cut(text)}" is not one of the words this field knows: {", ".join(known)}.{mean}',
+            place,
         )
 
 
@@ -149,7 +162,7 @@ class BlockOutsideTextError(RecordError):
 
     def __init__(self, text: str, place: Place | None = None) -> None:
         super().__init__(
-            f'this field holds "{text[:30]}" written as a block of text (after > or |); write it '
+            f'this field holds "{cut(text)}" written as a block of text (after > or |); write it '
             'on the same line. For a reading above the meter\'s range write "over 200".',
             place,
         )
@@ -204,7 +217,7 @@ class WrongFormatError(RecordError):
 
     def __init__(self, text: str, place: Place | None = None) -> None:
         super().__init__(
-            f'"{text}" is not a format this version reads; the first line is '
+            f'"{cut(text)}" is not a format this version reads; the first line is '
             '"record: installation/1".',
             place,
         )
@@ -219,7 +232,7 @@ class UnknownReferenceError(RecordError):
         self, text: str, what: str, names: Iterable[str], place: Place | None = None
     ) -> None:
         super().__init__(
-            f'"{text}" names nothing among the {what} of this record. {did_you_mean(text, names)}',
+            f'"{cut(text)}" names nothing among the {what} of this record. {did_you_mean(text, names)}',
             place,
         )
 
@@ -233,6 +246,19 @@ class NameTwiceError(RecordError):
         super().__init__(
             f'the short name "{name}" already stands on line {first.line} ({first.field}); give '
             "each entry of the record a name of its own, so that evidence can point at it.",
+            place,
+        )
+
+
+class NotANameError(RecordError):
+    """A short name that could not be told from what other words of a record mean."""
+
+    id = "record.not-a-name"
+
+    def __init__(self, name: str, why: str, place: Place | None = None) -> None:
+        super().__init__(
+            f'"{name}" cannot be the short name of an entry: {why}. A letter and a number do, '
+            "such as S1.",
             place,
         )
 

@@ -26,7 +26,7 @@ def collection_words(to: str) -> str:
 
 
 def _ours(error: Any, tree: Tree, root: type[Group]) -> RecordError:
-    loc = _without_tags(error["loc"], tree)
+    loc = _without_tags(error["loc"], tree, root)
     place, kind, given = tree.place(loc), error["type"], error.get("input")
     if kind == "value_error":
         refused = error["ctx"]["error"]
@@ -45,15 +45,22 @@ def _ours(error: Any, tree: Tree, root: type[Group]) -> RecordError:
         model = _group_at(loc[:-1], tree, root)
         right = _wanted(fields(model)[str(loc[-1])]) if model else "it is left out"
         return wrong.MissingFieldError(str(loc[-1]), right, tree.key_place(loc))
-    if kind == "literal_error":
-        return wrong.WrongFormatError(str(given), place)
+    if kind == "literal_error" and isinstance(given, str):
+        return wrong.WrongFormatError(given, place)
     if isinstance(given, str):
         found = f'"{given}"'
         if not str(given).strip():
             return wrong.SaysNothingError("", place)
     else:
         found = "a list" if isinstance(given, list) else "a group of fields"
-    return wrong.NotAnEntryError(found, "a group of named fields belongs here", place)
+    return wrong.NotAnEntryError(found, _RIGHT.get(kind, _RIGHT["model_type"]), place)
+
+
+_RIGHT = {
+    "model_type": "a group of named fields belongs here",
+    "list_type": "a list in brackets, or one entry a line after a dash, belongs here",
+    "literal_error": "a single value belongs here",
+}
 
 
 def _wanted(shape: FieldShape) -> str:
@@ -64,16 +71,18 @@ def _wanted(shape: FieldShape) -> str:
     return "the rest of the entry hangs on it"
 
 
-def _without_tags(loc: tuple[str | int, ...], tree: Tree) -> tuple[str | int, ...]:
+def _without_tags(
+    loc: tuple[str | int, ...], tree: Tree, root: type[Group]
+) -> tuple[str | int, ...]:
     """A location without the words that only told kinds of entry apart."""
+    shape = fields(root).get(str(loc[0])) if loc else None
+    if shape is not None and shape.tag_field and len(loc) > 3:
+        loc = (*loc[:2], *loc[3:])
     node: Any = tree.data
     kept: list[str | int] = []
     for index, part in enumerate(loc):
-        if isinstance(node, Mapping) and part not in node:
-            is_tag = part in (node.get(f) for f in ("category", "side", "test"))
-            at_most_one = isinstance(part, int)
-            if (is_tag or at_most_one) and index < len(loc) - 1:
-                continue
+        if isinstance(node, Mapping) and isinstance(part, int) and index < len(loc) - 1:
+            continue  # the one entry of a collection of at most one
         kept.append(part)
         try:
             node = node[part]

@@ -32,6 +32,7 @@ class FieldShape:
         if len(self.entries) == 1:
             return self.entries[0]
         tag = data.get(self.tag_field) if isinstance(data, Mapping) else None
+        tag = tag.strip() if isinstance(tag, str) else tag
         return next((e for e in self.entries if getattr(e, "tag", None) == tag), None)
 
 
