@@ -8,6 +8,7 @@ comparison when every reading it could stand for gives the same answer, and rais
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -111,6 +112,17 @@ class Unknown(_Signals):
     """A worked-out value that cannot be worked out: what it lacks, as (path, reason) pairs."""
 
     needs: tuple[tuple[str, str], ...]
+
+
+class Partly(list[Any]):
+    """A collection found backwards, to which entries may belong that do not say so.
+
+    `perhaps` are those entries, each with the path of the reference that it leaves out.
+    """
+
+    def __init__(self, sure: Iterable[Any], perhaps: Iterable[tuple[Any, str]]) -> None:
+        super().__init__(sure)
+        self.perhaps = tuple(perhaps)
 
 
 NOT_YET = NotYet()

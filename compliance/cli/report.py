@@ -59,6 +59,8 @@ def printed(checked: Checked, *, everything: bool = False) -> str:
         lines += ["", "Nothing that was checked is held up."]
     if everything:
         lines += _rest(checked)
+    for text in checked.uncovered:
+        lines += ["", *_wrapped(f"NOT CHECKED  {text}.")]
     lines += ["", *_counts(checked, everything), *_wrapped(NO_PERMISSION)]
     return "\n".join(lines)
 

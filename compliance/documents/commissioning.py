@@ -35,7 +35,7 @@ def commissioning_values(job: Job) -> dict[str, Any]:
         "firm": firm(job.view),
         "on": day(checked.on),
         "no_permission": NO_PERMISSION,
-        "rulesets": checked.rulesets,
+        "rulesets": (*checked.rulesets, *checked.uncovered),
         "open_gaps": [
             f"{gap.title}: {gap.subject} ({gap.outcome}), holds up {gap.holds_up}"
             for section in gap_sections(checked)

@@ -107,7 +107,7 @@ def gap_report_values(checked: Checked, job: Mapping[str, str]) -> dict[str, Any
         "counts": counts(checked),
         "no_permission": NO_PERMISSION,
         "sections": gap_sections(checked),
-        "rulesets": checked.rulesets,
+        "rulesets": (*checked.rulesets, *checked.uncovered),
     }
 
 

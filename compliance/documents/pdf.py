@@ -43,8 +43,9 @@ _SIDE = (A4[0] - TEXT_WIDTH_POINTS) / 2
 _TOP, _BOTTOM = 27 * mm, 30 * mm
 _THIN = Color(0.6, 0.6, 0.6)
 _LABELS = 108.0
-_START = 60 * mm
+_START = 80 * mm
 _MOST_ROOM = 120 * mm
+_FIRST = 4
 
 
 def pdf_bytes(document: tree.Document, *, footer: str, draft: bool) -> bytes:
@@ -230,7 +231,7 @@ class _Setter:
 def _height_points(pieces: list[Any]) -> float:
     """How much of a block must stand on one page: short ones whole, of long ones the start."""
     height = 0.0
-    for piece in pieces:
+    for piece in pieces[:_FIRST]:
         whole = piece.wrap(TEXT_WIDTH_POINTS, 1e6)[1]
         if isinstance(piece, Grid) and piece.repeatRows:
             whole = sum(piece._rowHeights[:3])

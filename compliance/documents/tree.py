@@ -149,9 +149,10 @@ def _texts(block: Block) -> Iterator[str]:
 
 def _table_texts(table: Table) -> Iterator[str]:
     yield table.caption
+    if not table.rows:
+        yield table.empty
+        return
     yield from (column.header for column in table.columns)
     for row in table.rows:
         for cell in row:
             yield from (run.text for run in cell_runs(cell))
-    if not table.rows:
-        yield table.empty

@@ -24,7 +24,9 @@ from compliance.values import NOT_YET, NotTaken, NotYet, Over, Under
 
 MOST_DIGITS = 12
 _NUMBER = re.compile(r"-?(0|[1-9][0-9]*)(\.[0-9]+)?")
-_UNIT_BEHIND = re.compile(r"(-?[0-9]+(?:\.[0-9]+)?)\s*([^\W\d_°%][^\W\d_°%/²]*[2²]?|[%°].*)(/.*)?")
+_UNIT_BEHIND = re.compile(
+    r"(-?[0-9]+(?:\.[0-9]+)?)\s*([^\W\d_°%][^\W\d_°%/²]{0,9}[2²]?|[%°].*)(/.*)?"
+)
 _BEYOND = re.compile(r"(over|under|>|<)\s*(\S+)")
 _NOT_TAKEN = re.compile(r"not taken(?:\s*[:,]\s*(.*))?", re.DOTALL)
 _POWER_OF_TEN = re.compile(r"[eE][0-9]*")

@@ -23,7 +23,7 @@ from compliance.record.load import fitting_parts
 from compliance.record.shape import FieldShape, fields
 from compliance.record.site import Visit
 from compliance.record.tests import Test
-from compliance.values import NotTaken
+from compliance.values import NotTaken, Partly
 
 View = dict[str, Any]
 
@@ -62,6 +62,7 @@ class _Builder:
         self.expect_backs()
         for link in self.links:
             self.follow(link)
+        self.leave_open(job)
         self.tell_apart(job)
         self.give_parts(job)
         self.settle_tests(job)
@@ -104,7 +105,7 @@ class _Builder:
         for name, shape in fields(Installation).items():
             if getattr(self.record, name) is None:
                 continue
-            for back in (b for kind in shape.entries for b in backs(kind)):
+            for back in (b for kind in shape.entries for _, b in backs(kind)):
                 if not back.latest:
                     for target in self.targets(back.to):
                         target.setdefault(back.back, [])
@@ -126,6 +127,21 @@ class _Builder:
             for target in found:
                 target[link.kind.back].append(link.entry)
 
+    def leave_open(self, job: View) -> None:
+        """An entry that leaves a reference out may belong to everything it could refer to."""
+        silent: dict[tuple[int, str], tuple[View, list[tuple[View, str]]]] = {}
+        for name, shape in fields(Installation).items():
+            for entry in job.get(name, ()) if shape.collection is not None else ():
+                for steps, back in backs(self.types[id(entry)]):
+                    if back.latest or _said(entry, steps):
+                        continue
+                    path = f"{name}[{entry['~name']}].{'.'.join(steps)}"
+                    for target in self.targets(back.to):
+                        _, found = silent.setdefault((id(target), back.back), (target, []))
+                        found.append((entry, path))
+        for (_, name), (target, perhaps) in silent.items():
+            target[name] = Partly(target[name], perhaps)
+
     def stand(self, link: _Link, subject: View) -> None:
         """A test stands on its subject in place of the one before it."""
         earlier = subject.get(link.kind.back)
@@ -146,6 +162,8 @@ class _Builder:
     def give_parts(self, job: View) -> None:
         parts = self.named.get("parts", {})
         kinds = {name: part["kind"] for name, part in parts.items()}
+        for part in parts.values():
+            part["part"] = part
         for collection in self.named.values():
             for entry in collection.values():
                 kind = self.types[id(entry)]
@@ -195,10 +213,20 @@ def plural(kind: type[Group]) -> str:
     return f"{kind.type_name()}s"
 
 
-def backs(kind: type[Group]) -> Iterator[Reference]:
-    """Every reference of a kind of entry that its target finds back by a name."""
+def backs(
+    kind: type[Group], steps: tuple[str, ...] = ()
+) -> Iterator[tuple[tuple[str, ...], Reference]]:
+    """Every reference of a kind of entry that its target finds back by a name, and its path."""
     for shape in fields(kind).values():
+        here = (*steps, shape.name)
         if isinstance(shape.kind, Reference) and shape.kind.back:
-            yield shape.kind
+            yield here, shape.kind
         elif shape.section is not None:
-            yield from backs(shape.section)
+            yield from backs(shape.section, here)
+
+
+def _said(entry: View, steps: tuple[str, ...]) -> bool:
+    *sections, last = steps
+    for section in sections:
+        entry = entry[section]
+    return last in entry

@@ -101,6 +101,11 @@ class Checker:
             if (finding := _finding(self.rules.rules[number], entries, outcome, world))
         ]
         used = dict.fromkeys(f.requirement.ruleset for f in findings)
+        uncovered = dict.fromkeys(
+            text
+            for number, entries, _ in decided
+            if (text := _uncovered(self.rules.rules[number], entries, world))
+        )
         return Checked(
             job["reference"],
             job["title"],
@@ -108,6 +113,7 @@ class Checker:
             tuple(findings),
             tuple(_workings(world, self.rules)),
             tuple(used),
+            tuple(uncovered),
         )
 
 
@@ -120,7 +126,8 @@ def _finding(
     if not rule.head.covers(day or world.today):
         return None
     subject = _subject(rule.clause, entries, Scene(world, day=day, before=rule.clause.before))
-    if outcome is None or outcome in (Outcome.NOT_MET, Outcome.NOT_SHOWN) or rule.known:
+    is_gap = outcome in (Outcome.NOT_MET, Outcome.NOT_SHOWN)
+    if outcome is None or is_gap or rule.known or rule.clause.ways:
         decided = ruling(rule.clause, subject)
     else:
         decided = Ruling(outcome)
@@ -130,6 +137,18 @@ def _finding(
     if decided.outcome is Outcome.NOT_APPLICABLE:
         return Finding(rule.requirement, name, part, decided.outcome)
     return _settled(_Case(rule, subject, decided, name, part, remark, world))
+
+
+def _uncovered(rule: Rule, entries: Sequence[Entry], world: RecordWorld) -> str:
+    """Says so if no edition of a ruleset covers a subject: nothing of it was checked."""
+    day = world.day(entries[-1] if entries else None, rule.head.by) or world.today
+    if rule.head.covers(day):
+        return ""
+    return (
+        f"{rule.head.title}: not checked for what was {rule.head.by.replace('_', ' ')} on "
+        f"{day.isoformat()}; {rule.head.id} applies from {rule.head.start.isoformat()}"
+        + (f" until {rule.head.end.isoformat()}" if rule.head.end else "")
+    )
 
 
 def _edition_remark(rule: Rule) -> str:

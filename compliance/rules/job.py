@@ -72,6 +72,6 @@ def _statements_about_nothing(
                 continue
             subjects = {f.subject for f in checked.findings if f.requirement.id == said.requirement}
             about = said.subject or "job"
-            if about not in subjects:
+            if subjects and about not in subjects:
                 place = loaded.tree.place((collection, index, "subject"))
                 yield wrong.UnknownSubjectError(about, said.requirement, subjects, place)

@@ -13,7 +13,7 @@ from pydantic import Field
 from compliance.errors import ComplianceError, Place, RulesetError, raise_all
 from compliance.files.yaml import Tree, read_yaml
 from compliance.record.entry import Entry, Group
-from compliance.record.kinds import CollectionKind, Day, Figure, FreeText
+from compliance.record.kinds import CollectionKind, Figure, FreeText, WholeDay
 from compliance.rules.language.interval import INF, Interval, between, less, point, span
 from compliance.rules.language.kinds import Kind, LimitSign, Number, Word
 from compliance.rules.outcome import Source
@@ -62,8 +62,8 @@ class Row(Entry):
 class TableEdition(Entry):
     """The rows of a table between two days; without `until`, to this day."""
 
-    from_: Day = Field(alias="from")
-    until: Day | None = None
+    from_: WholeDay = Field(alias="from")
+    until: WholeDay | None = None
     source: Citation
     note: FreeText | None = None
     rows: Annotated[list[Row], CollectionKind()]

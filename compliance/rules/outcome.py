@@ -140,6 +140,8 @@ class Checked:
     findings: tuple[Finding, ...]
     workings: tuple[Working, ...]
     rulesets: tuple[str, ...]
+    uncovered: tuple[str, ...] = ()
+    """What no edition of a ruleset covers, so that nothing of it was checked."""
 
     @property
     def counts(self) -> Mapping[Outcome, int]:
@@ -164,8 +166,8 @@ class Checked:
 
     @property
     def is_held_up(self) -> bool:
-        """Whether any gap holds anything up."""
-        return any(f.holds_something_up for f in self.findings)
+        """Whether any gap holds anything up, or something was not checked at all."""
+        return bool(self.uncovered) or any(f.holds_something_up for f in self.findings)
 
 
 NO_PERMISSION = "This summary is no permission to energise. A competent person decides and signs."
@@ -185,6 +187,7 @@ def findings_data(checked: Checked) -> dict[str, Any]:
         "held_up": checked.is_held_up,
         "counts": {outcome.value: count for outcome, count in checked.counts.items()},
         "rulesets": list(checked.rulesets),
+        "uncovered": list(checked.uncovered),
         "findings": [_finding_data(finding) for finding in checked.findings],
         "workings": [asdict(working) for working in checked.workings],
     }

@@ -15,7 +15,7 @@ from compliance.errors import ComplianceError, Place, Problems, RulesetError, ra
 from compliance.files.yaml import Tree, Written, read_yaml
 from compliance.record.entry import Entry, Group
 from compliance.record.evidence import EVIDENCE_KINDS
-from compliance.record.kinds import CollectionKind, Day, FreeText, words
+from compliance.record.kinds import CollectionKind, FreeText, WholeDay, words
 from compliance.rules.language.kinds import Vocabulary
 from compliance.rules.language.nodes import Node
 from compliance.rules.language.ruling import Clause
@@ -23,7 +23,14 @@ from compliance.rules.language.syntax import collection, condition
 from compliance.rules.limits import LimitTables, load_limits
 from compliance.rules.outcome import HoldsUp, Outcome, Requirement, Source
 from compliance.rules.quantities import QUANTITIES
-from compliance.rules.sources import Citation, Document, cited, load_register, read_as
+from compliance.rules.sources import (
+    Citation,
+    Document,
+    UnregisteredSourceError,
+    cited,
+    load_register,
+    read_as,
+)
 from compliance.rules.vocabulary import vocabulary
 
 MOST_REQUIREMENTS = 25
@@ -128,8 +135,8 @@ class UnlistedError(RulesetError):
 class Applies(Group):
     """When a ruleset applies: between two days of the subject's part."""
 
-    from_: Day = Field(alias="from")
-    until: Day | None = None
+    from_: WholeDay = Field(alias="from")
+    until: WholeDay | None = None
     by: Annotated[str, words(*DATES)]
 
 
@@ -307,6 +314,10 @@ class _File:
         if len(requirements) > MOST_REQUIREMENTS:
             place = self.tree.key_place(("requirements",))
             problems.append(TooManyRequirementsError(len(requirements), place))
+        for number, source in enumerate(self.written.sources):
+            if source not in self.register:
+                place = self.tree.place(("sources", number))
+                problems.append(UnregisteredSourceError(source, self.register, place))
         made: list[Rule] = []
         for index, requirement in enumerate(requirements):
             try:

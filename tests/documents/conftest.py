@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -102,7 +101,7 @@ def gap_report(checked: Checked) -> Document:
 
 
 @pytest.fixture
-def test_report(checked: Checked) -> Document:
+def commissioning_report(checked: Checked) -> Document:
     """The commissioning and test report of that check, most tables with two invented rows."""
     template = load_template(TEMPLATES / "commissioning-test-report.md.j2")
     values = {
@@ -125,12 +124,3 @@ def test_report(checked: Checked) -> Document:
 
 def _row(name: str, number: int) -> list[str]:
     return [f"{column.header.lower()} of line {number}" for column in SHAPES[name].columns]
-
-
-@pytest.fixture
-def both(gap_report: Document, test_report: Document) -> list[tuple[str, Document]]:
-    """Both documents with their names."""
-    return [("gap report", gap_report), ("test report", test_report)]
-
-
-Maker = Callable[[str], Document]

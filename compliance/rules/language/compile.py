@@ -40,7 +40,7 @@ from compliance.rules.language.nodes import (
 from compliance.rules.language.ruling import Clause
 from compliance.rules.language.truth import Entry, World, moments_compared
 from compliance.rules.outcome import Outcome
-from compliance.values import NotTaken, NotYet, Undecided, Unknown
+from compliance.values import NotTaken, NotYet, Partly, Undecided, Unknown
 
 Decision = tuple[int, tuple[Entry, ...], Outcome | None]
 """Rule number, the subject's entries, the outcome; None where the reference must decide."""
@@ -94,6 +94,7 @@ def _moments(op: str, a: Any, b: Any, today: date) -> bool | None:
 
 _NAMESPACE: dict[str, Any] = {
     "Undecided": Undecided,
+    "PARTLY": Partly,
     "SILENT": (NotTaken, NotYet, Unknown),
     "MET": Outcome.MET,
     "NOT_MET": Outcome.NOT_MET,
@@ -182,7 +183,8 @@ class _Emitter:
             self.rules(numbers, held, entries)
             return
         items = self.value(clauses[0].loops[level][1])
-        with self.block(f"if {items}.__class__ is not list:"):
+        with self.block(f"if {items}.__class__ is not list and (not {items} or "
+                        f"{items}.__class__ is not PARTLY):"):  # fmt: skip
             for number in numbers:
                 self.put(f"put(({number}, {entries}, NOT_SHOWN))")
         with self.block(f"elif not {items}:"):
@@ -213,18 +215,18 @@ class _Emitter:
         """Emits one rule's decision; gives the local name that holds its outcome."""
         o = self.new("o")
         if clause.condition is None:
-            self.decide(clause, about, o, "")
+            self.decide(clause, about, o)
             return o
         c = self.truth(clause.condition)
         with self.block(f"if {c} is False:"):
             self.put(f"{o} = NONE")
-        with self.block(f"elif {c} is None:"):
-            self.put(f"{o} = NOT_SHOWN")
         with self.block("else:"), self.scope():
-            self.decide(clause, about, o, c)
+            self.decide(clause, about, o)
+            with self.block(f"if {c} is None and {o} is not MET:"):
+                self.put(f"{o} = NOT_SHOWN")
         return o
 
-    def decide(self, clause: Clause, about: str, o: str, c: str) -> None:
+    def decide(self, clause: Clause, about: str, o: str) -> None:
         if clause.must is None:
             self.put(f"{o} = JUDGE")
             return
@@ -421,6 +423,7 @@ class _Emitter:
             return self.each_unique(t, node)
         stop, keep = ("False", "True") if node.form == "all" else ("True", "False")
         items = self.value(node.source)
+        self.not_partly(items)
         self.put(f"{t} = None")
         with self.block(f"if {items}.__class__ is list:"):
             self.put(f"{t} = {keep}")
@@ -443,6 +446,7 @@ class _Emitter:
 
     def each_unique(self, t: str, node: Each) -> None:
         items, seen = self.value(node.source), self.new("s")
+        self.not_partly(items)
         self.put(f"{t} = None")
         with self.block(f"if {items}.__class__ is list:"):
             self.put(f"{seen} = []")
@@ -454,6 +458,11 @@ class _Emitter:
                 by = f"id({v})" if isinstance(node.body.kind, Thing) else v
                 self.put(f"{seen}.append({by})")
             self.put(f"{t} = len(set({seen})) == len({seen})")
+
+    def not_partly(self, items: str) -> None:
+        """What may belong to a collection without saying so is left to the reference."""
+        with self.block(f"if {items}.__class__ is PARTLY:"):
+            self.put("raise Undecided")
 
     def let_in(self, node: Each) -> None:
         if node.where is None:

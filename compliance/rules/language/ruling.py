@@ -21,6 +21,7 @@ from compliance.rules.language.truth import (
     walk,
 )
 from compliance.rules.outcome import Outcome
+from compliance.values import Partly
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +75,8 @@ def _subjects(
     items, needs = walk(source, scene)
     if items is None:
         yield Subject(entries, scene, needs)
+    elif not items and isinstance(items, Partly):
+        yield Subject(entries, scene, tuple((path, "missing") for _, path in items.perhaps))
     elif not items:
         yield Subject(entries, scene, is_none=True)
     else:
@@ -97,7 +100,7 @@ def ruling(clause: Clause, subject: Subject) -> Ruling:
         return Ruling(Outcome.FOR_JUDGEMENT)
     must, way = _must(clause, clause.must, scene)
     whole = both((must, *(_evidence(kind, subject, scene) for kind in clause.evidence)))
-    if condition.value is None:
+    if condition.value is None and whole.value is not True:
         needs = joined((condition.needs, whole.needs))
         return Ruling(Outcome.NOT_SHOWN, needs, would_fail=whole.value is False)
     if whole.value is None:

@@ -8,6 +8,8 @@ dimension, a condition is a condition. See the language section of DEVELOPERS.md
 from __future__ import annotations
 
 import ast
+import io
+import tokenize
 import warnings
 from collections.abc import Mapping
 from dataclasses import replace
@@ -109,15 +111,25 @@ def _parsed(text: str) -> ast.expr:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # an odd escape is judged below, as text
-            tree = ast.parse(f"({text}\n)", mode="eval").body
+            found = ast.parse(f"[{text}\n]", mode="eval").body
     except (SyntaxError, ValueError, RecursionError, MemoryError):
+        found = None
+    if not isinstance(found, ast.List) or len(found.elts) != 1:
+        raise NotInTheLanguageError(f'"{_short(text)}"', "check its brackets, quotes and signs")
+    if "#" in text and _has_comment(text):
         raise NotInTheLanguageError(
-            f'"{_short(text)}"', "check its brackets, quotes and signs"
-        ) from None
+            "a comment after #", "what stands behind it would not be read: leave it out"
+        )
+    (tree,) = found.elts
     depth = _depth(tree)
     if depth > MOST_DEPTH:
         raise TooMuchError(f"{depth} levels", MOST_DEPTH)
     return tree
+
+
+def _has_comment(text: str) -> bool:
+    tokens = tokenize.generate_tokens(io.StringIO(f"[{text}\n]").readline)
+    return any(token.type == tokenize.COMMENT for token in tokens)
 
 
 def _depth(tree: ast.AST) -> int:

@@ -53,7 +53,7 @@ from compliance.rules.language.nodes import (
     Today,
 )
 from compliance.units import find, shown
-from compliance.values import NotTaken, NotYet, Over, Under, Unknown
+from compliance.values import NotTaken, NotYet, Over, Partly, Under, Unknown
 
 Entry = Mapping[str, Any]
 Needs = tuple[tuple[str, str], ...]
@@ -399,11 +399,14 @@ def _limit(node: Limit, scene: Scene) -> Amount:
 
 
 def entries(each: Each, items: list[Entry], scene: Scene) -> Iterator[tuple[Scene, Verdict]]:
-    """Each entry's own scene, and whether the filter lets it in."""
+    """Each entry's own scene, and whether it belongs and the filter lets it in."""
     base = where(each.source, scene)
-    for index, entry in enumerate(items, 1):
+    belonging = [(entry, Verdict(True)) for entry in items]
+    if isinstance(items, Partly):
+        belonging += [(e, Verdict(None, ((path, "missing"),))) for e, path in items.perhaps]
+    for index, (entry, belongs) in enumerate(belonging, 1):
         inner = scene.with_name(each.name, entry, f"{base}[{entry.get('~name', index)}]")
-        yield inner, truth(each.where, inner) if each.where is not None else Verdict(True)
+        yield inner, both((belongs, truth(each.where, inner))) if each.where else belongs
 
 
 def _one_more(each: Each, scene: Scene) -> Needs:
