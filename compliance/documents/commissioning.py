@@ -53,6 +53,7 @@ def commissioning_tables(job: Job) -> dict[str, Table]:
     rows: Mapping[str, Iterable[Sequence[str]]] = {
         "system": _system(view),
         "part-dates": _part_dates(view),
+        "visits": _visits(view),
         "people": _people(view),
         "instruments": _instruments(view),
         "string-readings": _readings(job, "strings"),
@@ -143,6 +144,18 @@ def _part_dates(view: Entry) -> Iterator[tuple[str, ...]]:
 
 def _day(moment: Any) -> str:
     return NOT_SAID if moment is None else written(moment, COUNT)
+
+
+def _visits(view: Entry) -> Iterator[tuple[str, ...]]:
+    for visit in view.get("visits", ()):
+        left = visit["left"]
+        told = f"; told: {left['told']}" if "told" in left else "; nobody recorded as told"
+        yield (
+            said(visit, "on"),
+            ", ".join(named(p) for p in visit.get("who", ())) or NOT_SAID,
+            said(visit, "done"),
+            f"DC ends: {said(left, 'dc_ends')}{told}",
+        )
 
 
 def _people(view: Entry) -> Iterator[tuple[str, ...]]:

@@ -61,6 +61,16 @@ SHAPES: Mapping[str, Shape] = {
         ),
         "The record names no part and no date.",
     ),
+    "visits": Shape(
+        "Visits",
+        (
+            Column("Day", 1),
+            Column("Who"),
+            Column("What was done", 2),
+            Column("How it was left", 2.4),
+        ),
+        "The record names no visit.",
+    ),
     "people": Shape(
         "Who did the work",
         (

@@ -23,6 +23,7 @@ LIMIT_PROBLEMS = 100
 
 _STYLES: dict[str, Style] = {'"': "quoted", "'": "quoted", "|": "block", ">": "block"}
 _BLOCK_MARK = re.compile(r">[+-]?\d|[|>][+-]?#")
+_DOCUMENT_END = re.compile(r"^\.\.\.(?=\s|$)", re.M)
 _RUN_ON = re.compile(r"- |[a-z][a-z0-9_]*:(?!//)\S")
 
 
@@ -74,6 +75,7 @@ class Reading:
                     self._end = event.end
             if not self._nodes:
                 self._report(refusals.EmptyFileError(self._source.place(0, 0)))
+            self._check_tail()
             self._check_between(len(self._source.text))
         except _Enough:
             self._check_between(self._source.index(*self._end))
@@ -104,6 +106,14 @@ class Reading:
         if self._documents > 1:
             self._report(refusals.SecondDocumentError(self._source.place(*event.start)))
             raise _Enough
+
+    def _check_tail(self) -> None:
+        """The C parser passes over a second "..." in silence; the pure one starts a document."""
+        start = self._source.index(*self._end)
+        marks = list(_DOCUMENT_END.finditer(self._source.text, start))
+        if len(marks) > 1:
+            at = self._source.position(marks[1].start())
+            self._report(refusals.SecondDocumentError(self._source.place(*at)))
 
     def _count(self, event: Event) -> None:
         self._nodes += 1
