@@ -98,7 +98,7 @@ class OutOfRangeError(ComplianceError):
         self.right = right
 
 
-class Problems(ComplianceError):
+class Problems(ComplianceError):  # noqa: N818 - it holds errors, it is not one cause
     """Every problem found in one go, in the order of the files."""
 
     id = "several"

@@ -13,7 +13,7 @@ from datetime import datetime
 from io import BytesIO
 from pathlib import Path
 
-from PIL import Image, ImageChops, ImageDraw, ImageFilter, ImageFont  # noqa: TID253 - all it does
+from PIL import Image, ImageChops, ImageDraw, ImageFilter, ImageFont
 
 INVENTED = "INVENTED DEMONSTRATION IMAGE"
 LARGEST_BYTES = 150_000
@@ -70,10 +70,10 @@ def paper(path: Path, *, title: str, lines: Sequence[str], taken: datetime) -> N
 
     A line `name: value` is printed in two columns.
     """
-    from reportlab.lib.pagesizes import A4  # noqa: TID253 - lazily
-    from reportlab.pdfbase import pdfmetrics  # noqa: TID253
-    from reportlab.pdfbase.ttfonts import TTFont  # noqa: TID253
-    from reportlab.pdfgen.canvas import Canvas  # noqa: TID253
+    from reportlab.lib.pagesizes import A4
+    from reportlab.pdfbase import pdfmetrics
+    from reportlab.pdfbase.ttfonts import TTFont
+    from reportlab.pdfgen.canvas import Canvas
 
     for name in ("DejaVuSans", "DejaVuSans-Bold"):
         pdfmetrics.registerFont(TTFont(name, str(_font_file(name))))

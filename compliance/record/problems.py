@@ -96,8 +96,8 @@ class BeyondRangeError(RecordError):
 
     def __init__(self, text: str, place: Place | None = None) -> None:
         super().__init__(
-            f'"{cut(text)}" is for readings beyond a meter\'s range; this field is a rated or counted '
-            "figure: write the figure itself.",
+            f'"{cut(text)}" is for readings beyond a meter\'s range; this field is a rated or '
+            "counted figure: write the figure itself.",
             place,
         )
 
@@ -232,7 +232,8 @@ class UnknownReferenceError(RecordError):
         self, text: str, what: str, names: Iterable[str], place: Place | None = None
     ) -> None:
         super().__init__(
-            f'"{cut(text)}" names nothing among the {what} of this record. {did_you_mean(text, names)}',
+            f'"{cut(text)}" names nothing among the {what} of this record. '
+            f"{did_you_mean(text, names)}",
             place,
         )
 

@@ -1,4 +1,4 @@
-"""A mistake in a ruleset or limit table is an error when it loads: file, line, nearest right name."""
+"""A mistake in a ruleset or limit table is an error when it loads: file, line, nearest name."""
 
 from __future__ import annotations
 
