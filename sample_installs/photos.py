@@ -152,8 +152,11 @@ class Scene:
         way = [(x * _FINE, y * _FINE) for x, y in smooth(points)]
         for part, tone, shift in ((1.0, 0.72, 0.0), (0.7, 1.0, -0.08), (0.2, 1.28, -0.22)):
             moved = [(x + shift * width * _FINE, y + shift * width * _FINE) for x, y in way]
-            thick = max(1, int(width * part * _FINE))
-            self.draw.line(moved, shade(colour, tone), thick, joint="curve")
+            thick = max(2, int(width * part * _FINE))
+            self.draw.line(moved, shade(colour, tone), thick)
+            for x, y in moved:
+                half = thick / 2 - 0.5
+                self.draw.ellipse((x - half, y - half, x + half, y + half), shade(colour, tone))
 
     def words(
         self,
@@ -206,12 +209,12 @@ class Scene:
     def developed(self) -> Image.Image:
         """The finished picture: made small, lit unevenly, with a camera's grain."""
         picture = self.image.resize((WIDTH_PX, HEIGHT_PX), Image.Resampling.BOX)
-        light = Image.radial_gradient("L").point([255 - v * 70 // 255 for v in range(256)])
+        light = Image.radial_gradient("L").point([255 - v * 48 // 255 for v in range(256)])
         lit = light.resize(picture.size, Image.Resampling.BICUBIC).convert("RGB")
         picture = ImageChops.multiply(picture, lit)
         across, down = WIDTH_PX // 2, HEIGHT_PX // 2
         grain = Image.frombytes("L", (across, down), self.noise.randbytes(across * down))
-        grain = grain.point([118 + v * 20 // 255 for v in range(256)])
+        grain = grain.point([124 + v * 8 // 255 for v in range(256)])
         grain = grain.resize(picture.size, Image.Resampling.BILINEAR).convert("RGB")
         return ImageChops.add(picture, grain, 1, -128).filter(ImageFilter.GaussianBlur(0.6))
 
@@ -290,17 +293,17 @@ def roof(scene: Scene) -> None:
     for y in range(0, 330, 6):
         scene.box((0, y, WIDTH_PX, 6), shade(SKY, 0.88 + y / 2000))
     scene.cloud(400, 0.1, (0, 0, WIDTH_PX, 320))
-    y, course = 300.0, 0
-    while y < HEIGHT_PX:
+    top, course = 300.0, 0
+    while top < HEIGHT_PX:
         deep = 24 + course * 2.6
         wide = 54 + course * 5.5
         shift = wide / 2 if course % 2 else 0
-        scene.box((0, y, WIDTH_PX, deep + 4), shade(SLATE, 0.5))
+        scene.box((0, top, WIDTH_PX, deep + 4), shade(SLATE, 0.5))
         for column in range(-1, int(WIDTH_PX / wide) + 2):
             tone = 0.88 + 0.22 * scene.noise.random()
             at = column * wide - shift
-            scene.box((at + 1, y, wide - 3, deep - 3), shade(SLATE, tone), radius=2)
-        y += deep
+            scene.box((at + 1, top, wide - 3, deep - 3), shade(SLATE, tone), radius=2)
+        top += deep
         course += 1
     scene.cloud(220, 0.16, (0, 300, WIDTH_PX, 900))
     scene.box((0, 286, WIDTH_PX, 22), shade(SLATE, 0.62), radius=8)
@@ -326,19 +329,19 @@ def draw_isolator(scene: Scene, lines: list[str]) -> None:
     scene.solid((500, 130, 600, 700), PLASTIC, radius=30)
     for x, y in ((545, 175), (1055, 175), (545, 785), (1055, 785)):
         scene.screw(x, y)
-    scene.circle(803, 466, 196, shade(PLASTIC, 0.74))
-    scene.circle(800, 460, 192, shade(PLASTIC, 1.06))
-    scene.circle(800, 460, 150, shade(BLACK, 1.3))
-    scene.shape([(766, 300), (834, 300), (846, 620), (754, 620)], shade(BLACK, 0.75))
-    scene.shape([(772, 304), (816, 304), (822, 612), (766, 612)], shade(BLACK, 1.75))
-    scene.box((792, 312, 16, 60), WHITE, radius=4)
-    scene.words("ON", 1030, 460, 40, is_bold=True)
-    scene.words("OFF", 800, 232, 40, is_bold=True)
+    scene.circle(803, 446, 196, shade(PLASTIC, 0.74))
+    scene.circle(800, 440, 192, shade(PLASTIC, 1.06))
+    scene.circle(800, 440, 150, shade(BLACK, 1.3))
+    scene.shape([(766, 280), (834, 280), (846, 600), (754, 600)], shade(BLACK, 0.75))
+    scene.shape([(772, 284), (816, 284), (822, 592), (766, 592)], shade(BLACK, 1.75))
+    scene.box((792, 292, 16, 60), WHITE, radius=4)
+    scene.words("ON", 1044, 440, 36, is_bold=True)
+    scene.words("OFF", 800, 206, 36, is_bold=True)
     for x in (640, 740, 860, 960):
         scene.solid((x - 26, 826, 52, 44), BLACK, radius=8)
         scene.cable([(x, 868), (x, 990), (x + (x - 800) * 0.12, 1230)], BLACK, width=24)
     if lines:
-        scene.sign((540, 676, 520, 128), lines)
+        scene.sign((580, 656, 440, 150), lines)
 
 
 def draw_array(scene: Scene, lines: list[str]) -> None:
@@ -515,7 +518,11 @@ def draw_battery(scene: Scene, lines: list[str]) -> None:
         scene.box((520, 420 + number * 240, 560, 12), shade(PLASTIC, 0.9), radius=6)
     scene.solid((460, 130, 680, 110), (92, 96, 102), radius=18)
     scene.box((560, 168, 220, 34), shade(BLACK, 0.8), radius=8)
-    scene.cable([(1130, 190), (1260, 210), (1300, 420), (1300, 740), (1400, 900)], BLACK, width=26)
+    scene.cable(
+        [(1130, 190), (1260, 210), (1300, 420), (1300, 740), (1420, 890), (1640, 900)],
+        BLACK,
+        width=26,
+    )
     scene.box((0, 930, WIDTH_PX, 32), (232, 230, 224))
     scene.solid((440, 950, 720, 34), (80, 82, 86), radius=6)
     if lines:
@@ -587,27 +594,25 @@ def draw_earth_clamp(scene: Scene, lines: list[str]) -> None:
 
 def draw_intake(scene: Scene, lines: list[str]) -> None:
     boards(scene)
+    brown, blue = (132, 84, 60), (70, 104, 160)
     scene.cable([(420, 1240), (420, 1040), (420, 930)], (70, 72, 76), width=60)
+    for shift, colour in ((0, brown), (64, blue)):
+        up = [(376 + shift, 660), (376 + shift, 590), (500, 520 + shift), (575 - shift / 2, 660)]
+        scene.cable(
+            [*up, (620, 860 - shift), (700 + shift, 850), (700 + shift, 730)], colour, width=24
+        )
+        down = [(890 + shift, 730), (900 + shift, 850), (1100, 930 - shift), (1260 + shift, 820)]
+        scene.cable([*down, (1270 + shift, 640)], colour, width=24)
     scene.solid((320, 640, 200, 300), (60, 62, 66), radius=14)
     scene.solid((352, 690, 136, 120), (82, 84, 88), radius=10)
     scene.solid((640, 300, 380, 440), (226, 227, 224), radius=20)
     scene.box((690, 350, 280, 110), (172, 186, 168), radius=8)
-    scene.words((lines or ["00412.6 kWh"])[0], 830, 405, 44, ink=INK, is_bold=True, room=260)
-    for x, colour in ((372, (132, 84, 60)), (440, (70, 104, 160))):
-        scene.cable(
-            [(x, 650), (x, 560), (x + 130, 470), (600, 620), (700 + (x - 372), 742)],
-            colour,
-            width=24,
-        )
-    for x, colour in ((880, (132, 84, 60)), (950, (70, 104, 160))):
-        scene.cable(
-            [(x, 742), (x + 20, 900), (1180, 880), (1260 + (x - 880), 640)], colour, width=24
-        )
+    scene.words((lines or ["00412.6 kWh"])[0], 830, 405, 44, is_bold=True, room=260)
     scene.solid((1180, 330, 280, 330), (232, 233, 232), radius=14)
     scene.box((1240, 420, 160, 120), (72, 74, 78), radius=6)
     scene.box((1296, 436, 48, 88), shade(BLACK, 1.7), radius=5)
     if lines[1:]:
-        scene.sign((640, 130, 520, 60 + 50 * len(lines[1:])), lines[1:])
+        scene.sign((640, 110, 520, 70 + 50 * len(lines[1:])), lines[1:])
 
 
 DRAWINGS: dict[str, Callable[[Scene, list[str]], None]] = {

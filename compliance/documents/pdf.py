@@ -154,7 +154,10 @@ class _Setter:
             label = Label(mark, entry.add("Lbl"), is_word=bool(item.label))
             style = _styles()["labelled" if item.label else "item"]
             items.append(words(item.runs, style, entry.add("LBody"), label))
-        return [*items, Spacer(1, 6)]
+        last_two = sum(
+            item.wrap(TEXT_WIDTH_POINTS, 1e6)[1] + item.getSpaceAfter() for item in items[-2:]
+        )
+        return [*items[:-2], CondPageBreak(min(last_two, _START)), *items[-2:], Spacer(1, 6)]
 
     def _table(self, block: tree.Table) -> list[Any]:
         element = self._root.add("Table")

@@ -216,7 +216,7 @@ class Reading:
 
     def _problem_of_key(self, parent: _Open, key: Written, same: str) -> WrittenError | None:
         if not key:
-            return refusals.EmptyKeyError(self._place_of(key, key))
+            return refusals.EmptyKeyError(self._place_of(key))
         if key == "<<" and key.style == "plain":
             return refusals.MergeKeyError(self._place_of(key, key))
         hidden = invisible_character(key)

@@ -337,8 +337,9 @@ class RunOnError(WrittenError):
     def __init__(self, place: Place, line: str, value: str) -> None:
         super().__init__(
             f'"{shown(line)}" would be joined to the value above it, "{shown(value, 30)}". '
-            "For a list, leave the line above empty after its colon; for a field, start this line "
-            "below the field above and write a space after its colon; for text, use quotes",
+            "For a list, start each dash below the one above and leave nothing after the name's "
+            "colon; for a field, start below the field above and write a space after the colon; "
+            "for text, use quotes",
             place,
         )
 
@@ -349,7 +350,7 @@ class BlockMarkError(WrittenError):
     id = "yaml.block-mark"
 
     def __init__(self, place: Place, mark: str, rest: str) -> None:
-        if mark == ">":
+        if mark == ">" and rest[:1].isdigit():
             right = f'Write `over {shown(rest)}`, or put it in quotes: "> {shown(rest)}"'
         else:
             right = "Put the value in quotes, or start the text on the next line"
@@ -371,7 +372,8 @@ class ColonInValueError(WrittenError):
     def __init__(self, place: Place, value: str) -> None:
         super().__init__(
             f'"{shown(value)}" has a colon and a space inside the value, which would make it a '
-            "name. Put the whole value in quotes, or start a new line if two fields were meant",
+            "name. Put the whole value in quotes; if two fields were meant, start a new line "
+            "(inside braces, put a comma between them)",
             place,
         )
 
@@ -432,14 +434,31 @@ class OpenQuoteError(WrittenError):
 
 
 class AfterQuoteError(WrittenError):
-    """`"Roof" face`."""
+    """`"Roof" face`, or `'didn't'`."""
 
     id = "yaml.after-quote"
 
-    def __init__(self, place: Place, rest: str) -> None:
+    def __init__(self, place: Place, rest: str, quote: str) -> None:
+        if quote == '"':
+            right = 'with \\" for a quote inside, or single quotes around it'
+        else:
+            right = "with '' for an apostrophe inside, or double quotes around it"
         super().__init__(
-            f'"{shown(rest)}" follows a closed quote. Put the whole value inside one pair of '
-            "quotes, with single quotes outside if it has double ones inside",
+            f'"{shown(rest)}" follows a closed quote. '
+            f"Put the whole value inside one pair of quotes, {right}",
+            place,
+        )
+
+
+class AfterBracketError(WrittenError):
+    """`[sic] the label`."""
+
+    id = "yaml.after-bracket"
+
+    def __init__(self, place: Place, rest: str, bracket: str) -> None:
+        super().__init__(
+            f'"{shown(rest)}" follows a closed {bracket}. Put the whole value in quotes if the '
+            "brackets belong to the text, or start a new line",
             place,
         )
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from compliance.errors import WrittenError
 from compliance.files.refusals import (
+    AfterBracketError,
     AfterQuoteError,
     BlockMarkError,
     ColonInValueError,
@@ -28,11 +29,15 @@ from compliance.files.refusals import (
     ReservedCharacterError,
     StrayBracketError,
     TabUsedError,
+    TooLongError,
     UnknownEscapeError,
 )
 from compliance.files.text import Source
 
 Mark = tuple[int, int]
+
+LONGEST_NAME = 1024
+"""How far YAML 1.2.2 (section 7.4.2, from memory) looks for the colon after a name."""
 
 NAME_WITHOUT_SPACE = re.compile(r"""[^\s:#"'\[\]{},-][^\s:#"'\[\]{},]*:(?!//)[^\s:]""")
 _NAME_AND_VALUE = re.compile(r"(?:- +)*[^\s:][^:]*:(?: |$)")
@@ -64,7 +69,7 @@ class Stop:
     @property
     def rest(self) -> str:
         """What stands from the stop to the end of its line."""
-        return self.line[self.at[1] :].strip()
+        return self.line[self.at[1] :].strip(" ")
 
     @property
     def opener(self) -> str:
@@ -87,6 +92,7 @@ def _reasons(stop: Stop) -> Iterator[WrittenError]:
     yield from _colon(stop)
     yield from _bracket(stop)
     yield from _after_quote(stop)
+    yield from _after_bracket(stop)
     yield from _list_after_name(stop)
     yield from _unnamed_line(stop)
     yield from _indentation(stop)
@@ -125,7 +131,7 @@ def _glued_hash(stop: Stop) -> Iterator[WrittenError]:
     """A comment that cut a value short makes the lines after it senseless."""
     numbers = [stop.at[0]]
     if not stop.before.strip():
-        numbers += [n for n in range(stop.at[0]) if stop.source.line(n).strip()][-1:]
+        numbers.append(_line_above(stop))
     if stop.began and stop.opener in ("[", "{"):
         numbers.append(stop.began[0])
     for number in numbers:
@@ -164,7 +170,32 @@ def _colon(stop: Stop) -> Iterator[WrittenError]:
         text = re.split(r"[,\]}]", stop.line[column:])[0] if start else stop.line[column:]
         yield ColonInValueError(stop.source.place(stop.at[0], column), text.strip())
     elif not is_bracketed:
+        yield from _long_name(stop)
+        yield from _name_above_without_space(stop)
         yield from _misaligned(stop)
+
+
+def _long_name(stop: Stop) -> Iterator[WrittenError]:
+    name = stop.before.strip(" -")
+    if len(name) > LONGEST_NAME:
+        place = stop.source.place(stop.at[0], len(stop.before) - len(name))
+        yield TooLongError(place, len(name), LONGEST_NAME)
+
+
+def _name_above_without_space(stop: Stop) -> Iterator[WrittenError]:
+    """`- test:polarity` is a text, so that the field below it is out of place."""
+    above = _line_above(stop)
+    line = stop.source.line(above)
+    text = line.lstrip(" -")
+    if NAME_WITHOUT_SPACE.match(text) and not _NAME_AND_VALUE.match(text):
+        place = stop.source.place(above, len(line) - len(text))
+        yield ColonWithoutSpaceError(place, text.strip())
+
+
+def _line_above(stop: Stop) -> int:
+    """The number of the last line with text before the one it stopped on."""
+    numbers = range(stop.at[0] - 1, -1, -1)
+    return next((n for n in numbers if stop.source.line(n).strip()), stop.at[0])
 
 
 def _on_one_line(stop: Stop) -> bool:
@@ -187,10 +218,16 @@ def _after_quote(stop: Stop) -> Iterator[WrittenError]:
         return
     (first, column), (last, _) = stop.quoted_before
     if last == stop.at[0]:
+        quote = stop.source.line(first)[column]
         if first != last:
-            quote = stop.source.line(first)[column]
             yield OpenQuoteError(stop.source.place(first, column), quote, last + 1)
-        yield AfterQuoteError(stop.source.place(*stop.at), stop.rest)
+        yield AfterQuoteError(stop.source.place(*stop.at), stop.rest, quote)
+
+
+def _after_bracket(stop: Stop) -> Iterator[WrittenError]:
+    before = stop.before.rstrip()
+    if stop.rest and before.endswith(("]", "}")):
+        yield AfterBracketError(stop.source.place(*stop.at), stop.rest, before[-1])
 
 
 def _list_after_name(stop: Stop) -> Iterator[WrittenError]:
@@ -222,8 +259,8 @@ def _indentation(stop: Stop) -> Iterator[WrittenError]:
 
 
 def _misaligned(stop: Stop) -> Iterator[WrittenError]:
-    line = stop.line.strip()
-    column = len(stop.line) - len(stop.line.lstrip())
+    line = stop.line.strip(" ")
+    column = len(stop.line) - len(stop.line.lstrip(" "))
     is_one_of_several = _NAME_AND_VALUE.match(line) or line.startswith("- ")
     kind = MisalignedError if is_one_of_several else NoColonError
     yield kind(stop.source.place(stop.at[0], column), line)

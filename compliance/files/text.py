@@ -23,11 +23,12 @@ _CONTROL = "\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\ufdd0-\ufdef\ufffe\u
 )
 _UNPRINTABLE = re.compile(f"[{_CONTROL}\ufeff]")
 _UNUSABLE = re.compile(f"[{_CONTROL}\r\ufeff\ud800-\udfff]")
-# Zero-width, joiners, soft hyphen, direction marks and isolates, fillers, tags.
+# Spaces but the plain one, zero-width, joiners, soft hyphen, direction marks, fillers, tags.
 _INVISIBLE = re.compile(
-    "[\u00ad\u034f\u061c\u115f\u1160\u17b4\u17b5\u180b-\u180f\u200b-\u200f\u202a-\u202e"
+    "[\u00a0\u1680\u2000-\u200a\u202f\u205f\u3000\u00ad\u034f\u061c\u115f\u1160\u17b4\u17b5\u180b-\u180f\u200b-\u200f\u202a-\u202e"
     "\u2060-\u206f\u3164\ufe00-\ufe0f\uffa0\ufff9-\ufffb\U000e0000-\U000e0fff]"
 )
+_BLANK_BEFORE_BLOCK = re.compile(r"(?<=[ \t])([|>][0-9+-]{0,2} *\n)((?: *\n)+)")
 _HEAD = re.compile(r"(?:[%#].*\n|\s*\n|[ \t]+#.*\n)*(?:%.*)?")
 _WIDE_MARKS = (
     (b"\xff\xfe\x00\x00", "UTF-32"),
@@ -97,6 +98,8 @@ def decode(data: bytes, name: str) -> tuple[Source, list[WrittenError]]:
     directives = _directives(source)
     # Every column stays, and the parser can go on to find what else is the matter.
     usable = _UNPRINTABLE.sub("\ufffd", source.text)
+    # Spaces in a blank line before a block's first words: the pure parser stumbles over them.
+    usable = _BLANK_BEFORE_BLOCK.sub(lambda m: m[1] + "\n" * m[2].count("\n"), usable)
     if directives:
         usable = _HEAD.sub(lambda head: re.sub("^%", "#", head.group(), flags=re.M), usable, 1)
     return Source(name, usable, bool(unprintable)), [*unprintable, *directives]

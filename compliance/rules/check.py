@@ -6,22 +6,23 @@ import itertools
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import Any
+from typing import Any, cast
 
 from compliance.evidence import Seen
 from compliance.rules.language.compile import Decision, decider
 from compliance.rules.language.explain import facts
 from compliance.rules.language.interval import Interval
 from compliance.rules.language.kinds import Text
-from compliance.rules.language.nodes import Node, paths_in
+from compliance.rules.language.nodes import Each, Node, Path, parts_of
 from compliance.rules.language.ruling import Clause, Ruling, Subject, ruling, subjects
-from compliance.rules.language.truth import Scene, truth, walk
+from compliance.rules.language.truth import Scene, joined, truth, walk
+from compliance.rules.language.truth import entries as entries_of
 from compliance.rules.limits import LimitTables
 from compliance.rules.outcome import Checked, Fact, Finding, Need, Outcome, Working
-from compliance.rules.points import day_of, lies_ahead
+from compliance.rules.points import day_of, lies_ahead, whole_day
 from compliance.rules.quantities import QUANTITIES, table_of
 from compliance.rules.ruleset import KNOWN, Rule, Rules
-from compliance.rules.shown import lacking
+from compliance.rules.shown import fault_of, lacking
 from compliance.rules.supply import need
 from compliance.values import Unknown
 
@@ -185,6 +186,7 @@ class _Case:
 def _settled(case: _Case) -> Finding:
     """What judgement, points of no return and departures make of a ruling."""
     rule, world = case.rule, case.world
+    about = case.subject.entries[-1] if case.subject.entries else None
     outcome, needs = case.ruling.outcome, case.ruling.needs
     known = _known(case)
     if outcome is Outcome.MET and rule.known and KNOWN.index(known) > KNOWN.index(rule.known):
@@ -199,13 +201,20 @@ def _settled(case: _Case) -> Finding:
     if outcome is Outcome.FOR_JUDGEMENT:
         outcome, said = _judged(case)
         remarks += [said] if said else [rule.question] if rule.question else []
-    about = case.subject.entries[-1] if case.subject.entries else None
+        lacks = joined(
+            world.evidence(kind, about or world.job, rule.clause.before)
+            for kind in rule.clause.evidence
+        )
+        if outcome is Outcome.MET and lacks:
+            outcome, needs = Outcome.NOT_SHOWN, lacks
     if outcome in (Outcome.NOT_SHOWN, Outcome.FOR_JUDGEMENT):
         if lies_ahead(rule.clause.before, about, world.job, world.today):
             outcome = Outcome.NOT_DUE
         elif rule.requirement.afterwards and needs:
             remarks.append(rule.requirement.afterwards)
     way = rule.ways[case.ruling.way].title if case.ruling.way is not None else ""
+    set_aside, fault = _set_aside(case) if outcome is Outcome.NOT_MET else ("", "")
+    remarks += [fault] if fault else []
     return Finding(
         rule.requirement,
         case.name,
@@ -215,7 +224,7 @@ def _settled(case: _Case) -> Finding:
         _needs(case, needs),
         known,
         way,
-        _set_aside(case) if outcome is Outcome.NOT_MET else "",
+        set_aside,
         " ".join(remarks),
     )
 
@@ -241,9 +250,15 @@ def _facts(case: _Case, outcome: Outcome) -> tuple[Fact, ...]:
 # -- how it is known --------------------------------------------------------------------
 
 
+def _deciding(case: _Case) -> Node | None:
+    """What carries the ruling: the condition, or the other way by which it is met."""
+    way = case.ruling.way
+    return case.rule.clause.must if way is None else case.rule.clause.ways[way]
+
+
 def _known(case: _Case) -> str:
     """The weakest way in which anything that the condition rests on is known."""
-    must = case.rule.clause.must
+    must = _deciding(case)
     if must is None or case.subject.needs or case.subject.is_none:
         return ""
     found = [e["known"] for e in _tests(must, case.subject.scene)]
@@ -251,19 +266,36 @@ def _known(case: _Case) -> str:
 
 
 def _tests(node: Node, scene: Scene) -> Iterator[Entry]:
-    """The tests that a condition reads, outside its generators."""
-    for path in paths_in(node):
-        if path.root and path.root not in scene.names:
-            continue
-        for end in range(1, len(path.steps) + 1):
-            found, _ = walk(replace(path, steps=path.steps[:end], kind=Text()), scene)
-            if isinstance(found, dict) and "~subject" in found:
-                yield found
+    """The tests that a condition reads, itself or by a worked-out value."""
+    if isinstance(node, Path):
+        yield from _tests_on(node, scene)
+        return
+    if not isinstance(node, Each):
+        for part in parts_of(node):
+            yield from _tests(part, scene)
+        return
+    items, _ = walk(node.source, scene)
+    for inner, let_in in entries_of(node, items or [], scene):
+        for read in (node.where, node.body) if let_in.value is not False else ():
+            if read is not None:
+                yield from _tests(read, inner)
+
+
+def _tests_on(path: Path, scene: Scene) -> Iterator[Entry]:
+    steps: list[tuple[str, ...]] = [path.steps[:end] for end in range(1, len(path.steps) + 1)]
+    if path.is_quantity:
+        inputs = QUANTITIES[path.owner, path.steps[-1]].inputs.values()
+        behind = (i.path.split(".")[1] for i in inputs if i.path.startswith("."))
+        steps += [(*path.steps[:-1], step) for step in behind]
+    for some in dict.fromkeys(steps):
+        found, _ = walk(replace(path, steps=some, kind=Text()), scene)
+        if isinstance(found, dict) and "~subject" in found:
+            yield found
 
 
 def _failed_before(case: _Case) -> str:
     """Says so if an earlier entry of a test would have failed, with no reason in between."""
-    must = case.rule.clause.must
+    must = _deciding(case)
     if must is None:
         return ""
     for test in list(_tests(must, case.subject.scene)):
@@ -278,11 +310,13 @@ def _failed_before(case: _Case) -> str:
 
 
 def _fails_with(must: Node, earlier: Entry, latest: Entry, scene: Scene) -> bool:
-    subject = latest["~subject"]
+    """Whether the condition fails on an earlier test, with nothing worked out from the latest."""
+    old, subject = cast("RecordWorld", scene.world), latest["~subject"]
     (name,) = [n for n, v in subject.items() if v is latest]
     subject[name] = earlier
     try:
-        return truth(must, scene).value is False
+        world = RecordWorld(old.job, old.today, old.tables, old.seen)
+        return truth(must, replace(scene, world=world)).value is False
     finally:
         subject[name] = latest
 
@@ -291,28 +325,45 @@ def _fails_with(must: Node, earlier: Entry, latest: Entry, scene: Scene) -> bool
 
 
 def _judged(case: _Case) -> tuple[Outcome, str]:
-    for said in _statements(case, "judgements"):
-        day = said["on"].isoformat()
-        by = said["by"].get("name", said["by"]["~name"])
-        return Outcome(said["outcome"]), f"Decided by {by} on {day}: {said['grounds']}"
+    """The latest decision, if there is one."""
+    for said in reversed(_statements(case, "judgements")):
+        return Outcome(said["outcome"]), f"Decided by {_signed(said)}: {said['grounds']}"
     return Outcome.FOR_JUDGEMENT, ""
 
 
-def _set_aside(case: _Case) -> str:
-    for said in _statements(case, "departures"):
+def _set_aside(case: _Case) -> tuple[str, str]:
+    """The latest departure in words; or why one that was written does not count."""
+    world = case.world
+    about = case.subject.entries[-1] if case.subject.entries else world.job
+    fault = ""
+    for said in reversed(_statements(case, "departures")):
         if said["role"] != case.rule.set_aside_by:
             continue
-        day = said["on"].isoformat()
-        by = said["by"].get("name", said["by"]["~name"])
-        return f"Set aside by {by} ({said['role']}) on {day}: {said['grounds']}"
-    return ""
+        seen = world.seen.get(said["evidence"]["~name"])
+        wrong = fault_of(
+            said["evidence"], about, case.rule.clause.before, world.job, seen, world.today
+        )
+        if not wrong:
+            return f"Set aside by {_signed(said, said['role'])}: {said['grounds']}", ""
+        fault = f"Not set aside: the evidence {said['evidence']['~name']} does not count, {wrong}."
+    return "", fault
 
 
-def _statements(case: _Case, collection: str) -> Iterator[Any]:
-    for said in case.world.job.get(collection, ()):
-        about = said.get("subject", "job")
-        if said["requirement"] == case.rule.requirement.id and about == case.name:
-            yield said
+def _signed(said: Entry, role: str = "") -> str:
+    by = said["by"].get("name", said["by"]["~name"])
+    return f"{by}{f' ({role})' if role else ''} on {whole_day(said['on']).isoformat()}"
+
+
+def _statements(case: _Case, collection: str) -> list[Any]:
+    """What was stated about a finding up to the day of the check, the latest last."""
+    found = [
+        said
+        for said in case.world.job.get(collection, ())
+        if said["requirement"] == case.rule.requirement.id
+        and said.get("subject", "job") == case.name
+        and whole_day(said["on"]) <= case.world.today
+    ]
+    return sorted(found, key=lambda said: whole_day(said["on"]))
 
 
 # -- workings ---------------------------------------------------------------------------

@@ -189,9 +189,14 @@ def _checked(
         loc = ("tables", name, "editions", index)
         place = tree.key_place(loc)
         source = cited(edition.source, register, tree.place((*loc, "source", "document")))
-        spans, words = _rows(name, table, edition, tree.key_place((*loc, "rows")))
+        rows_place = tree.key_place((*loc, "rows"))
+        spans, words = _rows(name, table, edition, rows_place)
+        if edition.until is not None and edition.until <= edition.from_:
+            raise LimitEditionsError(name, "have one that ends before it begins", place, place)
         if editions:
             before = editions[-1]
+            if set(before.words) != set(words):
+                raise LimitRowsError(name, "name other words than the edition before", rows_place)
             first = tree.key_place(("tables", name, "editions", index - 1))
             if before.end is None or before.end > edition.from_:
                 raise LimitEditionsError(name, "overlap", first, place)
@@ -206,27 +211,36 @@ def _rows(
 ) -> tuple[tuple[tuple[Interval, float], ...], dict[str, float]]:
     rows = edition.rows
     if table.by is None:
-        if len(rows) != 1:
-            raise LimitRowsError(name, "are several, but nothing says by what", place)
+        if len(rows) != 1 or _says(rows[0]):
+            raise LimitRowsError(name, "differ by something, but `by` does not say what", place)
         return ((between(-INF, INF), rows[0].value),), {}
+    if len(table.by) != 1:
+        raise LimitRowsError(name, f"are asked by {len(table.by)} things; one is right", place)
     if any(row.word is not None for row in rows):
         words = {row.word: row.value for row in rows if row.word is not None}
-        if len(words) != len(rows):
-            raise LimitRowsError(name, "name a word twice, or one names none", place)
+        if len(words) != len(rows) or any(_says(row) != {"word"} for row in rows):
+            raise LimitRowsError(name, "each need one word of their own and no bound", place)
         return (), words
     spans: list[tuple[Interval, float]] = []
     low, has_low = -INF, True
     for row in rows[:-1]:
         high = row.below if row.below is not None else row.up_to
-        if high is None or high <= low:
-            raise LimitRowsError(name, "each need a higher bound, `below` or `up_to`", place)
+        if len(_says(row)) != 1 or high is None or high <= low:
+            right = "each need a higher bound, `below` or `up_to`, and nothing else"
+            raise LimitRowsError(name, right, place)
         has_high = row.below is None
         spans.append((between(low, high, has_low, has_high), row.value))
         low, has_low = high, not has_high
     last = rows[-1]
     bound = last.at_least if has_low else last.above
-    if bound != low:
+    if bound != low or len(_says(last)) != 1:
         right = f"{'at_least' if has_low else 'above'}: {low:g}"
         raise LimitRowsError(name, f"end without covering the rest: the last says {right}", place)
     spans.append((between(low, INF, has_low), last.value))
     return tuple(spans), {}
+
+
+def _says(row: Row) -> set[str]:
+    """What a row says of where it holds."""
+    names = ("below", "up_to", "above", "at_least", "word")
+    return {name for name in names if getattr(row, name) is not None}

@@ -48,7 +48,7 @@ def day_of(by: str, subject: Entry | None, job: Entry) -> date | None:
     has_part = subject is not None and "part" in subject
     parts: Iterable[Entry] = [subject["part"]] if subject and has_part else job.get("parts", ())
     days = [d for d in (part.get(by) for part in parts) if isinstance(d, date)]
-    return min((_day(d) for d in days), default=None)
+    return min((whole_day(d) for d in days), default=None)
 
 
 def passed_on(before: str, subject: Entry | None, job: Entry) -> date | None:
@@ -63,14 +63,15 @@ def passed_on(before: str, subject: Entry | None, job: Entry) -> date | None:
 
 
 def _known(moment: Any) -> date | None:
-    return _day(moment) if isinstance(moment, date) else None
+    return whole_day(moment) if isinstance(moment, date) else None
 
 
-def _day(moment: date) -> date:
+def whole_day(moment: date) -> date:
+    """A moment without its time of day."""
     return date(moment.year, moment.month, moment.day)
 
 
 def _is_after(moment: Any, today: date) -> bool:
     if isinstance(moment, NotYet):
         return True
-    return isinstance(moment, date) and _day(moment) > today
+    return isinstance(moment, date) and whole_day(moment) > today

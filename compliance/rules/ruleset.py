@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import keyword
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -18,6 +19,7 @@ from compliance.record.evidence import EVIDENCE_KINDS
 from compliance.record.kinds import CollectionKind, FreeText, WholeDay, words
 from compliance.rules.language.kinds import Vocabulary
 from compliance.rules.language.nodes import Node
+from compliance.rules.language.problems import HiddenNameError
 from compliance.rules.language.ruling import Clause
 from compliance.rules.language.syntax import collection, condition
 from compliance.rules.limits import LimitTables, load_limits
@@ -120,8 +122,21 @@ class AfterwardsMissingError(RulesetError):
         )
 
 
+class LoopError(RulesetError):
+    """A requirement's `for` is not written as a loop."""
+
+    id = "ruleset.for"
+
+    def __init__(self, text: str, place: Place) -> None:
+        super().__init__(
+            f'"{text[:60]}" is no loop; `for` reads "NAME in COLLECTION", such as '
+            '"string in strings", and is left out for the whole job',
+            place,
+        )
+
+
 class UnlistedError(RulesetError):
-    """A ruleset uses a source or limit file that its head does not list, or lists one unused."""
+    """A requirement cites a source that the head of its file does not list."""
 
     id = "ruleset.head-differs"
 
@@ -348,9 +363,12 @@ class _File:
         missing = [o for o in ("met", "not met", "not shown") if o not in given]
         if missing:
             yield MissingExamplesError(missing, self.place(index, "examples"))
-        if written.source.document not in self.written.sources:
-            what = f'its source "{written.source.document}" is not under `sources` of the file'
-            yield UnlistedError(what, self.place(index, "source"))
+        sources: list[tuple[Citation, tuple[str | int, ...]]] = [(written.source, ("source",))]
+        sources += [(w.source, ("or_by", n, "source")) for n, w in enumerate(written.or_by or ())]
+        for source, below in sources:
+            if source.document not in self.written.sources:
+                what = f'its source "{source.document}" is not under `sources` of the file'
+                yield UnlistedError(what, self.place(index, *below))
 
     def rule(self, index: int, written: RequirementWritten) -> Rule:
         loops, names = self.loops(index, written)
@@ -394,15 +412,19 @@ class _File:
         texts = written.for_ if isinstance(written.for_, list) else [written.for_]
         names: dict[str, str] = {}
         loops = []
-        for text in texts if written.for_ is not None else ():
+        place = self.place(index, "for")
+        for text in texts or [""] if written.for_ is not None else ():
             name, found, path = str(text).partition(" in ")
-            if not found or not isinstance(text, Written) or not name.strip().isidentifier():
-                place = self.place(index, "for")
-                raise UnlistedError('`for` reads "NAME in COLLECTION"', place)
-            with _at(self.place(index, "for")):
+            name = name.strip()
+            is_name = name.isidentifier() and not keyword.iskeyword(name)
+            if not found or not isinstance(text, Written) or not is_name:
+                raise LoopError(str(text), place)
+            with _at(place):
+                if name in (*names, *self.names.fields(self.names.root), "today", "limits"):
+                    raise HiddenNameError(name)
                 node, kind = collection(path.strip(), self.names, names)
-            loops.append((name.strip(), node))
-            names[name.strip()] = kind.type
+            loops.append((name, node))
+            names[name] = kind.type
         return tuple(loops), names
 
     def node(

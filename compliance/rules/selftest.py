@@ -89,7 +89,10 @@ def _tried(rule: Rule, example: ExampleWritten, rules: Rules) -> Tried:
 
 
 def _ruling(rule: Rule, example: ExampleWritten, rules: Rules) -> Ruling:
-    given = example.given if isinstance(example.given, Mapping) else {}
+    given = {} if example.given is None else example.given
+    if not isinstance(given, Mapping):
+        what = f'`given` is "{given}"; a group of names belongs there'
+        raise ExampleError(example.name, what, rule.place)
     try:
         entries = _Given(rules.vocabulary).names(rule, given)
     except RecordError as wrong:

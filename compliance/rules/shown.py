@@ -7,8 +7,7 @@ from datetime import date
 from typing import Any
 
 from compliance.evidence import Seen
-from compliance.rules.points import passed_on
-from compliance.values import NotYet
+from compliance.rules.points import passed_on, whole_day
 
 Entry = Mapping[str, Any]
 Needs = tuple[tuple[str, str], ...]
@@ -30,11 +29,18 @@ def lacking(
     path = f"evidence: {kind}"
     reasons: list[str] = []
     for item in _about(kind, about["~name"], job):
-        fault = next(_faults(item, about, before, job, seen.get(item["~name"]), today), "")
+        fault = fault_of(item, about, before, job, seen.get(item["~name"]), today)
         if not fault:
             return ()
         reasons.append(f"{item['~name']} ({item['file']}) does not count: {fault}")
     return tuple((path, reason) for reason in reasons) or ((path, "missing"),)
+
+
+def fault_of(
+    item: Entry, about: Entry, before: str, job: Entry, seen: Seen | None, today: date
+) -> str:
+    """Why an evidence item does not count for an entry; nothing if it does."""
+    return next(_faults(item, about, before, job, seen, today), "")
 
 
 def _about(kind: str, name: str, job: Entry) -> Iterator[Entry]:
@@ -64,18 +70,14 @@ def _faults_of_date(
     if made is None:
         yield "neither the file nor the record says when it was made; add `on:`"
         return
-    day = date(made.year, made.month, made.day)
+    day = whole_day(made)
     if day > today:
         yield f"it is dated {day.isoformat()}, after the day of this check"
     if item["kind"] != "photo":
         return
     started = about.get("part", {}).get("started")
-    if isinstance(started, date) and not isinstance(started, NotYet) and day < _day(started):
+    if before != "start" and isinstance(started, date) and day < whole_day(started):
         yield f"it is dated {day.isoformat()}, before the work on this part started"
     point = passed_on(before, None if about is job else about, job)
     if point is not None and before in ("cover", "leaving") and day > point:
         yield f"it is dated {day.isoformat()}, after the last day on which it could show this"
-
-
-def _day(moment: date) -> date:
-    return date(moment.year, moment.month, moment.day)

@@ -36,6 +36,8 @@ def _sentence(path: str, reason: str, names: dict[str, str], subject: str) -> st
         if reason == "missing":
             return f"a {kind} about {subject}, with a named person's statement of what it shows"
         return f"a {kind} about {subject} that counts: {reason}"
+    if reason.startswith("known only"):
+        return f"{subject}: {reason}"
     what = _what(path, names)
     if reason == "missing":
         return what

@@ -194,12 +194,16 @@ def test_a_refusal_by_the_system_is_said_in_our_words(
         open_file(job / "evidence" / "photo.jpg", name="photo.jpg")
 
 
+@needs_links
 def test_where_the_system_cannot_step_folder_by_folder_links_out_are_still_refused(
     job: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(paths, "_CAN_STEP", False)
+    (job / "link.jpg").symlink_to(job.parent / "secret")
     with open_regular(job, "evidence/photo.jpg") as file:
         assert file.read() == b"photo"
+    with pytest.raises(OutsideTheJobError):
+        open_regular(job, "link.jpg")
     with pytest.raises(NotThereError):
         open_regular(job, "evidence/other.jpg")
 

@@ -186,7 +186,7 @@ def test_the_hash_is_that_of_the_bytes() -> None:
 def test_written_text_is_an_ordinary_str_in_every_other_respect() -> None:
     (key, value) = written(parse("a: word\n"))
     assert value == "word"
-    assert dict([(str(value), 1)])[value] == 1
+    assert {str(value): 1}[value] == 1
     assert json.dumps({key: value}) == '{"a": "word"}'
     assert f"{value:>6}" == "  word"
 
@@ -407,6 +407,7 @@ CORPUS = [
     "é: [Ω, 😀, 日本]\n😀: {b: c}\n",
     "---\n# c\na: 1 # d\n\n# e\n...\n",
     "a: [b, [c, {d: e}], f: g]\n",
+    "a: |\n \n    first\n\n    last\nb: >-\n        \n\n  more\n",
     "  a: 1\n  b:\n  - c\n  -   d: e\n      f: g\n",
     "a: b :c\nd: :e\nf: -g\nh: ?i\nj: x, y\nk: a]b}\n",
 ]

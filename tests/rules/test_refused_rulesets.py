@@ -44,7 +44,7 @@ CASES = [
     (RULESET, "must: string.polarity.result == 'correct'",
      "must: string.in_series > 2 and", "not-in-the-language", "brackets"),
     (RULESET, "for: string in strings", "for: string in strngs", "unknown-name", '"strings"'),
-    (RULESET, "for: string in strings", "for: strings", "head-differs", "NAME in COLLECTION"),
+    (RULESET, "for: string in strings", "for: strings", "for", "NAME in COLLECTION"),
     (RULESET, "for: string in strings", "for: string in site", "kinds-differ", "a collection"),
     (RULESET, "limits.insulation_megohm(", "limits.insulation_megohms(", "unknown-name",
      '"insulation_megohm"'),
