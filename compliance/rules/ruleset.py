@@ -345,7 +345,8 @@ class _File:
     def place(self, index: int, *below: str | int) -> Place:
         loc = ("requirements", index, *below)
         at = self.tree.place(loc) if below else self.tree.place((*loc, "id"))
-        field = ".".join([self.written.requirements[index].id, *(str(b) for b in below)])
+        inside = at.field.removeprefix(f"requirements[{index + 1}]") if below else ""
+        field = self.written.requirements[index].id + inside
         return Place(at.file, at.line, at.column, field)
 
     def faults(self, index: int, written: RequirementWritten) -> Iterator[RulesetError]:

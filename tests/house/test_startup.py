@@ -1,0 +1,49 @@
+"""What starting up may cost: a command imports what it needs, when it is called."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+RECORD = ROOT / "tests" / "cli" / "small" / "installation.yaml"
+DOCUMENTS = ("reportlab", "docx", "jinja2", "markdown_it")
+HEAVY = (*DOCUMENTS, "pydantic", "ruamel", "PIL", "pikepdf", "jsonschema")
+HOW_TO = "import it inside the function that needs it (see `Commands.get_command`)"
+
+
+def imported(code: str, *arguments: str) -> set[str]:
+    """The top-level modules that are loaded after running some code in a fresh interpreter."""
+    report = "import atexit, sys; atexit.register(lambda: print(*sys.modules, file=sys.stderr))"
+    done = subprocess.run(  # noqa: S603 - our own interpreter
+        [sys.executable, "-X", "utf8", "-c", f"{report}\n{code}", *arguments],
+        capture_output=True, text=True, check=False, cwd=ROOT,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+    )  # fmt: skip
+    assert done.returncode in (0, 1), done.stderr
+    return {name.partition(".")[0] for name in done.stderr.splitlines()[-1].split()}
+
+
+RUN = "import sys; from compliance.cli import main; sys.argv[0] = 'compliance'; main()"
+
+
+def test_the_command_line_itself_is_light() -> None:
+    heavy = imported("import compliance.cli") & set(HEAVY)
+    assert not heavy, f"importing compliance.cli loads {heavy}: {HOW_TO}"
+
+
+@pytest.mark.parametrize("arguments", [["--help"], ["--version"], []])
+def test_help_is_light(arguments: list[str]) -> None:
+    heavy = imported(RUN, *arguments) & set(HEAVY)
+    assert not heavy, f"compliance {' '.join(arguments)} loads {heavy}: {HOW_TO}"
+
+
+def test_a_check_loads_no_document_library() -> None:
+    loaded = imported(RUN, "check", str(RECORD.parent), "--format", "json")
+    assert "pydantic" in loaded, "then this test no longer sees what a check imports"
+    heavy = loaded & set(DOCUMENTS)
+    assert not heavy, f"compliance check loads {heavy}: {HOW_TO}"
