@@ -2,6 +2,8 @@
 
     ComplianceError            anything this project refuses; `id`, `place`, `what`
     ├── WrittenError           a YAML file that cannot be read as written   (files/)
+    ├── PathError              a path that leads nowhere, or out of the job (files/)
+    ├── IncompleteInstallError the shipped rulesets or templates are gone   (files/)
     ├── RecordError            an installation record                        (record/)
     ├── RulesetError           rulesets, limit tables, register of sources   (rules/)
     ├── EvidenceError          a photo, paper or meter file                  (evidence/)

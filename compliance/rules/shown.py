@@ -58,7 +58,7 @@ def _faults(
     if not seen.is_whole:
         yield seen.fault.rstrip(".")
     if "shows" not in item or "by" not in item:
-        yield "no named person states what it shows; add `shows:` and `by:`"
+        yield 'no named person states what it shows; add "shows:" and "by:"'
     yield from _faults_of_date(item, about, before, job, seen, today)
 
 
@@ -68,7 +68,7 @@ def _faults_of_date(
     stated = item.get("on")
     made = stated if isinstance(stated, date) else seen.taken
     if made is None:
-        yield "neither the file nor the record says when it was made; add `on:`"
+        yield 'neither the file nor the record says when it was made; add "on:"'
         return
     day = whole_day(made)
     if day > today:

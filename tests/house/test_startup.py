@@ -36,7 +36,7 @@ def test_the_command_line_itself_is_light() -> None:
     assert not heavy, f"importing compliance.cli loads {heavy}: {HOW_TO}"
 
 
-@pytest.mark.parametrize("arguments", [["--help"], ["--version"], []])
+@pytest.mark.parametrize("arguments", [["--help"], []])
 def test_help_is_light(arguments: list[str]) -> None:
     heavy = imported(RUN, *arguments) & set(HEAVY)
     assert not heavy, f"compliance {' '.join(arguments)} loads {heavy}: {HOW_TO}"
