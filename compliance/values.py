@@ -8,6 +8,7 @@ comparison when every reading it could stand for gives the same answer, and rais
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
@@ -126,3 +127,8 @@ class Partly(list[Any]):
 
 
 NOT_YET = NotYet()
+
+
+def plain(text: str) -> str:
+    """Text as it is compared: NFC, single spaces, none at the ends."""
+    return " ".join(unicodedata.normalize("NFC", text).split())

@@ -11,7 +11,6 @@ short name, `~earlier` the tests that a repeated test stands in for.
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -31,11 +30,6 @@ View = dict[str, Any]
 def view(record: Installation) -> View:
     """The view of a record: the job as a dict, entries below it as further dicts."""
     return _Builder(record).built()
-
-
-def plain(text: str) -> str:
-    """Text as it is compared: NFC, single spaces, none at the ends."""
-    return " ".join(unicodedata.normalize("NFC", text).split())
 
 
 @dataclass(frozen=True, slots=True)

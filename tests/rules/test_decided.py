@@ -208,8 +208,12 @@ for: string in strings
 before: use
 must: string.polarity.result == 'correct'
 or_by:
-  - {title: by its face, must: string.face == 'east', source: {document: common-practice, confidence: memory}}
-  - {title: by its number, must: string.in_series == 8, source: {document: common-practice, confidence: memory}}
+  - title: by its face
+    must: string.face == 'east'
+    source: {document: common-practice, confidence: memory}
+  - title: by its number
+    must: string.in_series == 8
+    source: {document: common-practice, confidence: memory}
 """
 
 
@@ -341,11 +345,15 @@ SET_ASIDE = one(
       - {name: c, outcome: not shown}
 """,
 )
-FILE = "evidence: {e: {file: a.pdf, kind: declaration, about: job, shows: x, by: ash, on: 2026-11-04}}\n"
+FILE = (
+    "evidence:\n  e: {file: a.pdf, kind: declaration, about: job, shows: x, by: ash, "
+    "on: 2026-11-04}\n"
+)
 
 
 def _departure(role: str = "designer", on: str = "2026-11-05") -> str:
-    said = f"{{requirement: tried, subject: S1, by: rowan, role: {role}, on: {on}, grounds: G, evidence: e}}"
+    who = f"by: rowan, role: {role}, on: {on}"
+    said = f"{{requirement: tried, subject: S1, {who}, grounds: G, evidence: e}}"
     return f"{FILE}departures:\n  - {said}\n"
 
 

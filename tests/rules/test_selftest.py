@@ -21,7 +21,9 @@ requirements:
     title: Tried
     for: string in strings
     before: use
-    must: string.insulation.positive_earth_megohm >= limits.insulation_megohm(string.system_voltage_v)
+    must: >-
+      string.insulation.positive_earth_megohm
+      >= limits.insulation_megohm(string.system_voltage_v)
     evidence: [test sheet]
     holds_up: use
     held_by: installer

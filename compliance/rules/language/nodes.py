@@ -6,7 +6,6 @@ Every node is plain frozen data. Conversions between scales are already nodes
 
 from __future__ import annotations
 
-import unicodedata
 from dataclasses import dataclass
 from typing import Literal
 
@@ -218,8 +217,3 @@ def paths_in(node: Node) -> list[Path]:
     if isinstance(node, Path):
         return [node]
     return [path for part in parts_of(node) for path in paths_in(part)]
-
-
-def plain(text: str) -> str:
-    """Text as it is compared: NFC, single spaces, none at the ends."""
-    return " ".join(unicodedata.normalize("NFC", text).split())

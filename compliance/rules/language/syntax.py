@@ -48,7 +48,6 @@ from compliance.rules.language.nodes import (
     Shown,
     Stated,
     Today,
-    plain,
 )
 from compliance.rules.language.problems import (
     HiddenNameError,
@@ -61,6 +60,7 @@ from compliance.rules.language.problems import (
     UnknownWordError,
 )
 from compliance.units import COUNT, DAYS, KELVIN, Unit
+from compliance.values import plain
 
 MOST_CHARACTERS = 2_000
 MOST_DEPTH = 30
