@@ -22,7 +22,7 @@ from compliance.record.load import fitting_parts
 from compliance.record.shape import FieldShape, fields
 from compliance.record.site import Visit
 from compliance.record.tests import Test
-from compliance.values import NotTaken, plain
+from compliance.values import NotTaken, Partly, plain
 
 View = dict[str, Any]
 
