@@ -111,7 +111,7 @@ def _loops(written: Any) -> str:
 
 
 def _held(gaps: list[Finding], everything: bool) -> list[str]:
-    """Gaps that wait for the same files, in one group with what it takes said once."""
+    """Gaps that wait for the same files or lists, in one group with what it takes said once."""
     groups: dict[object, list[Finding]] = {}
     for gap in gaps:
         waits_for = tuple((n.path, n.reason) for n in gap.needs)
@@ -119,9 +119,7 @@ def _held(gaps: list[Finding], everything: bool) -> list[str]:
             waits_for
             and not everything
             and not gap.facts
-            and all(
-                path.startswith("evidence: ") and reason != "missing" for path, reason in waits_for
-            )
+            and (gap.subject == "job" or all(_is_of_a_file(need) for need in waits_for))
         )
         groups.setdefault(waits_for if same else id(gap), []).append(gap)
     lines: list[str] = []
@@ -131,6 +129,11 @@ def _held(gaps: list[Finding], everything: bool) -> list[str]:
             lines += _wrapped(title, indent="  ")
         lines += _gap(group[-1], everything)
     return lines
+
+
+def _is_of_a_file(need: tuple[str, str]) -> bool:
+    path, reason = need
+    return path.startswith("evidence: ") and reason != "missing"
 
 
 def _gap(gap: Finding, everything: bool) -> list[str]:

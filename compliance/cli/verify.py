@@ -25,6 +25,9 @@ def command(pack: Path, root: str | None, form: str) -> None:
 
     if not pack.is_dir():
         raise CallError(f'"{pack}" is no folder; name the folder of a pack, which holds bagit.txt')
+    inside = sorted(path.parent.name for path in pack.glob("*/bagit.txt"))
+    if inside and not (pack / "bagit.txt").exists():
+        raise CallError(f'"{pack}" holds packs; name one of them: {", ".join(inside[:6])}')
     found = verify(pack, expected_root="".join((root or "").split()))
     if form == "json":
         problems = [{"id": p.id, "what": p.what} for p in found.problems]

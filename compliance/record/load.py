@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +21,7 @@ from compliance.record.refusing import collection_words, in_our_words
 from compliance.record.shape import Found, entries_of, fields, written_fields
 
 FILE = "installation.yaml"
+MOST_PROBLEMS = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,10 +57,18 @@ def record_from(tree: Tree, folder: Path) -> Loaded:
         record = Installation.model_validate(tree.data)
     except ValidationError as failed:
         problems += in_our_words(failed, tree, Installation)
-    problems += _across(tree)
-    raise_all(problems)
+    problems += islice(_across(tree), MOST_PROBLEMS + 1)
+    raise_all(_first(problems))
     assert record is not None  # noqa: S101 - for the type checker: without problems there is one
     return Loaded(folder, tree, record)
+
+
+def _first(problems: list[ComplianceError]) -> list[ComplianceError]:
+    """No more problems than anyone reads in one go, and a word that there are more."""
+    if len(problems) <= MOST_PROBLEMS:
+        return problems
+    kept = sorted(problems, key=lambda p: p.place or Place(""))[:MOST_PROBLEMS]
+    return [*kept, wrong.TooManyProblemsError(MOST_PROBLEMS, kept[-1].place)]
 
 
 # -- what no single field can tell ------------------------------------------------------

@@ -17,6 +17,9 @@ class Refused(ValueError):  # noqa: N818 - carries one of ours through pydantic,
         self.field = field
 
 
+MOST_COMPARED = 300
+
+
 def cut(text: str) -> str:
     """What was written, short enough for a message."""
     return text if len(text) <= 60 else f"{text[:57]}..."
@@ -25,12 +28,27 @@ def cut(text: str) -> str:
 def did_you_mean(name: str, names: Iterable[str]) -> str:
     """The nearest known name as a hint, or the names that are known."""
     known = sorted(names)
-    close = get_close_matches(name, known, n=1, cutoff=0.6)
+    alike = sorted(known, key=lambda other: abs(len(other) - len(name)))[:MOST_COMPARED]
+    close = get_close_matches(name[:60], alike, n=1, cutoff=0.6)
     if close:
-        return f'Did you mean "{close[0]}"?'
+        return f'Did you mean "{cut(close[0])}"?'
     if not known:
         return "There are none to name yet."
-    return "Known here: " + ", ".join(known[:12]) + (", ..." if len(known) > 12 else "") + "."
+    some = ", ".join(cut(name) for name in known[:12])
+    return f"Known here: {some}{', ...' if len(known) > 12 else ''}."
+
+
+class TooManyProblemsError(RecordError):
+    """There are more problems than anyone reads in one go."""
+
+    id = "record.too-many-problems"
+
+    def __init__(self, most: int, place: Place | None = None) -> None:
+        super().__init__(
+            f"there are more than {most} problems; these are the first of them. Put them right "
+            "and read the record again.",
+            place,
+        )
 
 
 class SaysNothingError(RecordError):

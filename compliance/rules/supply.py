@@ -40,7 +40,8 @@ def _sentence(path: str, reason: str, names: dict[str, str], subject: str) -> st
         return f"{subject}: {reason}"
     what = _what(path, names)
     if reason == "missing":
-        return what
+        is_list = "." not in path and path not in names
+        return f'{what}, or "none" if there are none' if is_list else what
     if reason.startswith("not taken"):
         return f"{what} ({reason})"
     if reason.startswith("beyond range"):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from pathlib import Path
 
 import pytest
@@ -229,3 +230,14 @@ def test_a_record_with_one_piece_exchanged_is_a_record_or_is_refused_by_us(
     except ComplianceError:
         return
     view(loaded.record)
+
+
+def test_many_names_that_name_nothing_are_refused_soon() -> None:
+    strings = "".join(f"  string-number-{i}: {{}}\n" for i in range(2000))
+    wrong = ", ".join(f"strnig-nmuber-x{i}" for i in range(2000))
+    text = f"strings:\n{strings}isolators:\n  d1: {{side: dc, serves: [{wrong}]}}\n"
+    started = time.perf_counter()
+    found = _ids(text)
+    assert len(found) == 101
+    assert found[-1].endswith("record.too-many-problems")
+    assert time.perf_counter() - started < 20, "each is compared with every name again"

@@ -16,6 +16,8 @@ ALIKE = ("modules", "in_series", "parallel")
 def _alike(entry: Entry, asked: Asked) -> tuple[list[Entry], Needs]:
     """The strings with the same modules in the same number, this one among them."""
     needs = [(name, "missing") for name in ALIKE if entry.get(name) is None]
+    if needs:  # which others are like it can only be asked of what it is itself
+        return [], tuple(needs)
     found: list[Entry] = []
     for other in asked.job.get("strings", ()):
         missing = [name for name in ALIKE if other.get(name) is None]
