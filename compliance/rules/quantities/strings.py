@@ -21,9 +21,11 @@ def _alike(entry: Entry, asked: Asked) -> tuple[list[Entry], Needs]:
     found: list[Entry] = []
     for other in asked.job.get("strings", ()):
         missing = [name for name in ALIKE if other.get(name) is None]
-        if missing and other is not entry:
+        if any(not _same(other[n], entry[n]) for n in ALIKE if n not in missing):
+            continue
+        if missing:
             needs += [(f"/strings[{other['~name']}].{name}", "missing") for name in missing]
-        elif all(_same(other[n], entry.get(n)) for n in ALIKE if n not in missing):
+        else:
             found.append(other)
     return found, tuple(needs)
 
