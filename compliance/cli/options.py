@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
@@ -21,7 +22,7 @@ class Day(click.ParamType[date]):
         if isinstance(value, date):
             return value
         try:
-            if len(value) == 10:
+            if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", value):
                 return date.fromisoformat(value)
         except ValueError:
             pass
