@@ -8,17 +8,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
-from compliance.documents.data import day, gap_sections, working_view
+from compliance.documents.data import day, gap_view, working_view
 from compliance.documents.tables import shaped
 from compliance.documents.tree import Table
 from compliance.rules.job import Job
 from compliance.rules.language.explain import plain_name, written
-from compliance.rules.outcome import NO_PERMISSION, HoldsUp
+from compliance.rules.outcome import NO_PERMISSION, Finding
+from compliance.rules.wanted import Wanted
 from compliance.units import COUNT, find
 from compliance.values import NotTaken
 
 Entry = Mapping[str, Any]
-Rows = list[tuple[str, ...]]
 
 NOT_SAID = "not recorded"
 NO_READINGS = frozenset({"test", "on", "by", "instrument", "known", "after", "of", "not_taken",
@@ -36,12 +36,7 @@ def commissioning_values(job: Job) -> dict[str, Any]:
         "on": day(checked.on),
         "no_permission": NO_PERMISSION,
         "rulesets": (*checked.rulesets, *checked.uncovered),
-        "open_gaps": [
-            f"{gap.title}: {gap.subject} ({gap.outcome}), holds up {gap.holds_up}"
-            for section in gap_sections(checked)
-            for gap in section.gaps
-            if not gap.set_aside and gap.holds_up != _ADVICE
-        ],
+        "open_gaps": [_open_gap(finding) for finding in checked.gaps if finding.holds_something_up],
         "not_taken": list(_not_taken(job)),
         "workings": [working_view(working) for working in checked.workings],
     }
@@ -49,15 +44,15 @@ def commissioning_values(job: Job) -> dict[str, Any]:
 
 def commissioning_tables(job: Job) -> dict[str, Table]:
     """The tables of `commissioning-test-report.md.j2`."""
-    view = job.view
+    view, wanted = job.view, job.wanted()
     rows: Mapping[str, Iterable[Sequence[str]]] = {
         "system": _system(view),
         "part-dates": _part_dates(view),
         "visits": _visits(view),
         "people": _people(view),
         "instruments": _instruments(view),
-        "string-readings": _readings(job, "strings"),
-        "circuit-readings": _readings(job, "circuits"),
+        "string-readings": _readings(view, "strings", wanted),
+        "circuit-readings": _readings(view, "circuits", wanted),
         "isolators": _isolators(view),
         "labels": _labels(view),
         "departures": _departures(view),
@@ -84,7 +79,9 @@ def named(entry: Entry | None) -> str:
     return NOT_SAID if entry is None else str(entry.get("name", entry["~name"]))
 
 
-_ADVICE = HoldsUp.NOTHING.value
+def _open_gap(finding: Finding) -> str:
+    gap = gap_view(finding)
+    return f"{gap.title}: {gap.subject} ({gap.outcome}), holds up {gap.holds_up}"
 
 
 # -- tables -----------------------------------------------------------------------------
@@ -176,9 +173,8 @@ def _instruments(view: Entry) -> Iterator[tuple[str, ...]]:
         )
 
 
-def _readings(job: Job, collection: str) -> Iterator[tuple[str, ...]]:
-    wanted = job.wanted()
-    for subject in job.view.get(collection, ()):
+def _readings(view: Entry, collection: str, wanted: Wanted) -> Iterator[tuple[str, ...]]:
+    for subject in view.get(collection, ()):
         for test in _tests_of(subject):
             for field in [f for f in test if f not in NO_READINGS and not f.startswith("~")]:
                 yield (
