@@ -39,6 +39,17 @@ def on_day(function: Callable[..., Any]) -> Callable[..., Any]:
     )(function)
 
 
+def kept(function: Callable[..., Any]) -> Callable[..., Any]:
+    """The option `--no-cache`."""
+    return click.option(
+        "--no-cache",
+        "cache",
+        flag_value=False,
+        default=True,
+        help="Work everything out anew; take nothing from the user's cache folder.",
+    )(function)
+
+
 def job_folder(path: Path) -> Path:
     """A job folder, or a word on what to give instead."""
     if path.is_file() and path.name == "installation.yaml":

@@ -6,7 +6,6 @@ import json
 import shutil
 import textwrap
 from collections.abc import Iterator
-from typing import Any
 
 from compliance.rules.outcome import (
     NO_PERMISSION,
@@ -18,7 +17,7 @@ from compliance.rules.outcome import (
     findings_data,
 )
 from compliance.rules.points import PRINTED
-from compliance.rules.ruleset import Rule
+from compliance.rules.rule import Rule
 
 HELD = {
     HoldsUp.LEAVING: "Holds up leaving the site",
@@ -78,16 +77,15 @@ def explained(checked: Checked, rule: Rule) -> str:
 
 def described(rule: Rule) -> str:
     """A requirement with its clause, reason and cure."""
-    requirement, written = rule.requirement, rule.written
+    requirement, wording = rule.requirement, rule.wording
     clause = f", {requirement.source.clause}" if requirement.source.clause else ""
     rows = [
-        ("Applies to", _loops(written.for_)),
-        ("If", written.if_ or ""),
-        ("Must", written.must or ""),
-        ("Decide", written.judge or ""),
-        *(("Or", f"{way.title}: {o.must}") for way, o in zip(rule.ways, written.or_by or [],
-                                                             strict=True)),
-        ("Evidence", ", ".join(written.evidence or [])),
+        ("Applies to", _loops(wording.loops)),
+        ("If", wording.condition),
+        ("Must", wording.must),
+        ("Decide", rule.question),
+        *(("Or", f"{way.title}: {way.must}") for way in rule.ways),
+        ("Evidence", ", ".join(wording.evidence)),
         ("Before", PRINTED[requirement.before]),
         ("Held by", requirement.held_by),
         ("Bring", requirement.bring),
@@ -103,11 +101,8 @@ def described(rule: Rule) -> str:
     return "\n".join(lines)
 
 
-def _loops(written: Any) -> str:
-    if written is None:
-        return "the whole job"
-    texts = written if isinstance(written, list) else [written]
-    return ", ".join(f"each {text}" for text in texts)
+def _loops(loops: tuple[str, ...]) -> str:
+    return ", ".join(f"each {text}" for text in loops) or "the whole job"
 
 
 def _held(gaps: list[Finding], everything: bool) -> list[str]:

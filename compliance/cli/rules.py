@@ -11,7 +11,7 @@ from compliance.cli import HELD_UP
 from compliance.errors import CallError
 
 if TYPE_CHECKING:
-    from compliance.rules.ruleset import Rules
+    from compliance.rules.rule import Rules
 
 form = click.option("--format", "form", type=click.Choice(["text", "json"]), default="text")
 jurisdiction = click.option(

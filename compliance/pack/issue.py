@@ -59,8 +59,8 @@ def issue(
         payload[f"documents/{document.name}.docx"] = document.docx
     evidence, expected = _evidence(job)
     payload.update(evidence)
-    payload["record/installation.yaml"] = (job.loaded.folder / "installation.yaml").read_bytes()
-    expected["record/installation.yaml"] = job.loaded.tree.sha256
+    payload["record/installation.yaml"] = (job.folder / "installation.yaml").read_bytes()
+    expected["record/installation.yaml"] = job.opened.sha256
     payload["findings.json"] = _findings(job)
     payload.update(_rulesets(job))
     tell("pack")
@@ -98,7 +98,7 @@ def _built(
 ) -> Built:
     tell(name)
     document = _rendered(job, name, given, templates)
-    footer = f"{job.checked.reference}, record {job.loaded.tree.sha256[:12]}, {job.checked.on}"
+    footer = f"{job.checked.reference}, record {job.opened.sha256[:12]}, {job.checked.on}"
     return Built(name, *_both(document, footer, is_draft=job.checked.is_held_up))
 
 
@@ -136,7 +136,7 @@ def _evidence(job: Job) -> tuple[dict[str, bytes | Path], dict[str, str]]:
             continue
         ending = Path(item["file"]).suffix.lower()
         name = f"evidence/{_plain(item['~name'])}{_plain(ending)}"
-        payload[name] = job.loaded.folder / item["file"]
+        payload[name] = job.folder / item["file"]
         expected[name] = seen.sha256
     return payload, expected
 

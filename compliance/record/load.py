@@ -17,10 +17,10 @@ from compliance.record.entry import Entry
 from compliance.record.evidence import Evidence
 from compliance.record.installation import Installation
 from compliance.record.kinds import DATE, AboutKind, Reference, says_nothing
+from compliance.record.opened import FILE
 from compliance.record.refusing import collection_words, in_our_words
 from compliance.record.shape import Found, entries_of, fields, written_fields
 
-FILE = "installation.yaml"
 MOST_PROBLEMS = 100
 
 

@@ -6,15 +6,16 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 from compliance.errors import RecordError, raise_all
-from compliance.evidence import Seen, look
-from compliance.record import problems as wrong
-from compliance.record.load import Loaded, load_record
-from compliance.record.view import View, view
-from compliance.rules.check import Checker, RecordWorld
+from compliance.evidence import Seen, look_again
+from compliance.files.cache import Cache, NoCache
+from compliance.record.opened import STATEMENTS, Opened, open_record
+from compliance.rules.check import RecordWorld
+from compliance.rules.compiled import checker
 from compliance.rules.outcome import Checked
-from compliance.rules.ruleset import Rules, load_rules
+from compliance.rules.rule import Rules
 from compliance.rules.wanted import Wanted, wanted
 
 
@@ -22,11 +23,20 @@ from compliance.rules.wanted import Wanted, wanted
 class Job:
     """A job folder with everything the check made of it."""
 
-    loaded: Loaded
-    view: View
+    opened: Opened
     seen: Mapping[str, Seen]
     rules: Rules
     checked: Checked
+
+    @property
+    def folder(self) -> Path:
+        """The job folder."""
+        return self.opened.folder
+
+    @property
+    def view(self) -> dict[str, Any]:
+        """The record as rules and documents read it."""
+        return self.opened.view
 
     def wanted(self) -> Wanted:
         """What would be right of each reading; see `compliance.rules.wanted`."""
@@ -34,7 +44,9 @@ class Job:
         return wanted(self.rules, world)
 
 
-def open_job(folder: Path, rulesets: Path, *, today: date, on: date | None = None) -> Job:
+def open_job(
+    folder: Path, rulesets: Path, *, today: date, on: date | None = None, cache: Cache | None = None
+) -> Job:
     """Opens and checks a job folder.
 
     Args:
@@ -42,36 +54,42 @@ def open_job(folder: Path, rulesets: Path, *, today: date, on: date | None = Non
         rulesets: The rulesets folder.
         today: The day it is; used where neither `on` nor the record's `closed` says otherwise.
         on: The day of the check, if it is not today.
+        cache: Where earlier work may be taken from. Without one nothing kept is trusted,
+            which is how packs are made.
 
     Raises:
         ComplianceError: If the record or a ruleset cannot be used.
     """
-    loaded = load_record(folder)
-    rules = load_rules(rulesets, loaded.record.jurisdiction.partition("-")[0].lower())
-    job = view(loaded.record)
-    seen = {
-        name: look(folder, evidence.file)
-        for name, evidence in (loaded.record.evidence or {}).items()
-    }
-    day = on or loaded.record.closed or today
-    checked = Checker.of(rules).check(job, seen, day)
-    raise_all(_statements_about_nothing(loaded, rules, checked))
-    return Job(loaded, job, seen, rules, checked)
+    cache = NoCache() if cache is None else cache
+    opened = open_record(folder, cache)
+    job = opened.view
+    ready = checker(rulesets, job["jurisdiction"].partition("-")[0].lower(), cache)
+    files = {item["~name"]: item["file"] for item in job.get("evidence", ())}
+    seen = look_again(folder, files, cache)
+    checked = ready.check(job, seen, on or job.get("closed") or today)
+    raise_all(_statements_about_nothing(opened, ready.rules, checked))
+    return Job(opened, seen, ready.rules, checked)
 
 
 def _statements_about_nothing(
-    loaded: Loaded, rules: Rules, checked: Checked
+    opened: Opened, rules: Rules, checked: Checked
 ) -> Iterator[RecordError]:
     """Departures and judgements that name no requirement, or no subject of it."""
     known = {rule.requirement.id for rule in rules.rules}
-    for collection in ("departures", "judgements"):
-        for index, said in enumerate(getattr(loaded.record, collection) or ()):
-            place = loaded.tree.place((collection, index, "requirement"))
-            if said.requirement not in known:
-                yield wrong.UnknownRequirementError(said.requirement, known, place)
+    for collection in STATEMENTS:
+        for index, said in enumerate(opened.view.get(collection, ())):
+            if said["requirement"] not in known:
+                from compliance.record.problems import UnknownRequirementError
+
+                place = opened.places[collection, index, "requirement"]
+                yield UnknownRequirementError(said["requirement"], known, place)
                 continue
-            subjects = {f.subject for f in checked.findings if f.requirement.id == said.requirement}
-            about = said.subject or "job"
+            subjects = {
+                f.subject for f in checked.findings if f.requirement.id == said["requirement"]
+            }
+            about = said.get("subject", "job")
             if subjects and about not in subjects:
-                place = loaded.tree.place((collection, index, "subject"))
-                yield wrong.UnknownSubjectError(about, said.requirement, subjects, place)
+                from compliance.record.problems import UnknownSubjectError
+
+                place = opened.places[collection, index, "subject"]
+                yield UnknownSubjectError(about, said["requirement"], subjects, place)

@@ -5,26 +5,31 @@ from __future__ import annotations
 import itertools
 import keyword
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
-from datetime import date
 from pathlib import Path
-from typing import Annotated, Any
-
-from pydantic import Field
+from typing import Any
 
 from compliance.errors import ComplianceError, Place, Problems, RulesetError, raise_all
 from compliance.files.yaml import Tree, Written, read_yaml
-from compliance.record.entry import Entry, Group
-from compliance.record.evidence import EVIDENCE_KINDS
-from compliance.record.kinds import CollectionKind, FreeText, WholeDay, words
 from compliance.rules.language.kinds import Vocabulary
 from compliance.rules.language.nodes import Node
 from compliance.rules.language.problems import HiddenNameError
 from compliance.rules.language.ruling import Clause
 from compliance.rules.language.syntax import collection, condition
-from compliance.rules.limits import LimitTables, load_limits
-from compliance.rules.outcome import HoldsUp, Outcome, Requirement, Source
+from compliance.rules.limit_files import load_limits
+from compliance.rules.outcome import HoldsUp, Requirement
 from compliance.rules.quantities import QUANTITIES
+from compliance.rules.refusals import (
+    MOST_REQUIREMENTS,
+    AfterwardsMissingError,
+    KeysOutOfOrderError,
+    LoopError,
+    MissingExamplesError,
+    MustOrJudgeError,
+    RequirementTwiceError,
+    TooManyRequirementsError,
+    UnlistedError,
+)
+from compliance.rules.rule import Example, Head, Rule, Rules, Way, Wording
 from compliance.rules.sources import (
     Citation,
     Document,
@@ -34,242 +39,7 @@ from compliance.rules.sources import (
     read_as,
 )
 from compliance.rules.vocabulary import vocabulary
-
-MOST_REQUIREMENTS = 25
-BEFORE = ("start", "cover", "leaving", "use", "handover")
-DATES = ("agreed", "designed", "started", "in_use", "handed_over")
-KNOWN = ("measured", "meter file", "seen", "document", "told", "assumed")
-HOLDERS = (
-    "installer", "office", "designer", "customer", "roofer", "scaffolder",
-    "surveyor or laboratory", "network operator", "scheme", "electricity supplier",
-    "meter operator", "freeholder or landlord", "structural engineer", "ecologist", "insurer",
-    "seller of the goods", "manufacturer",
-)  # fmt: skip
-
-
-class KeysOutOfOrderError(RulesetError):
-    """A requirement's keys do not stand in the house order."""
-
-    id = "ruleset.keys-out-of-order"
-
-    def __init__(self, key: str, after: str, place: Place) -> None:
-        super().__init__(
-            f'"{key}" stands below "{after}"; the keys of a requirement keep one order, in which '
-            f'"{key}" comes first',
-            place,
-        )
-
-
-class MustOrJudgeError(RulesetError):
-    """A requirement has both `must` and `judge`, or neither."""
-
-    id = "ruleset.must-or-judge"
-
-    def __init__(self, has_both: bool, place: Place) -> None:
-        found = "both `must` and `judge`" if has_both else "neither `must` nor `judge`"
-        super().__init__(
-            f"it has {found}; write the condition under `must`, or the question for a "
-            "competent person under `judge`",
-            place,
-        )
-
-
-class MissingExamplesError(RulesetError):
-    """A requirement lacks examples of an outcome that could occur."""
-
-    id = "ruleset.missing-examples"
-
-    def __init__(self, missing: Iterable[str], place: Place) -> None:
-        super().__init__(
-            f"no example gives {', '.join(missing)}; add one, or name the outcome under `never` "
-            "with the reason why it cannot occur",
-            place,
-        )
-
-
-class RequirementTwiceError(RulesetError):
-    """Two requirements share an id."""
-
-    id = "ruleset.requirement-twice"
-
-    def __init__(self, name: str, first: Place, place: Place) -> None:
-        super().__init__(f'the id "{name}" already stands in {first}; ids are never reused', place)
-
-
-class TooManyRequirementsError(RulesetError):
-    """A ruleset is longer than one subject should need."""
-
-    id = "ruleset.too-many-requirements"
-
-    def __init__(self, count: int, place: Place) -> None:
-        super().__init__(
-            f"it holds {count} requirements; at most {MOST_REQUIREMENTS} of one subject stand in "
-            "a file: make two files of it",
-            place,
-        )
-
-
-class AfterwardsMissingError(RulesetError):
-    """A requirement whose evidence gets covered does not say what it takes afterwards."""
-
-    id = "ruleset.afterwards-missing"
-
-    def __init__(self, before: str, place: Place) -> None:
-        super().__init__(
-            f'evidence must exist before "{before}", so `afterwards` has to say what it takes '
-            "once that has passed",
-            place,
-        )
-
-
-class LoopError(RulesetError):
-    """A requirement's `for` is not written as a loop."""
-
-    id = "ruleset.for"
-
-    def __init__(self, text: str, place: Place) -> None:
-        super().__init__(
-            f'"{text[:60]}" is no loop; `for` reads "NAME in COLLECTION", such as '
-            '"string in strings", and is left out for the whole job',
-            place,
-        )
-
-
-class UnlistedError(RulesetError):
-    """A requirement cites a source that the head of its file does not list."""
-
-    id = "ruleset.head-differs"
-
-    def __init__(self, what: str, place: Place) -> None:
-        super().__init__(what, place)
-
-
-# -- the files' models ------------------------------------------------------------------
-
-
-class Applies(Group):
-    """When a ruleset applies: between two days of the subject's part."""
-
-    from_: WholeDay = Field(alias="from")
-    until: WholeDay | None = None
-    by: Annotated[str, words(*DATES)]
-
-
-class OtherWay(Entry):
-    """Another way that the standard permits."""
-
-    title: FreeText
-    must: FreeText
-    source: Citation
-
-
-class ExampleWritten(Entry):
-    """An example that is run as a test."""
-
-    name: FreeText
-    given: Any = None
-    evidence: Annotated[str, words("none")] | None = None
-    point: Annotated[str, words("ahead")] | None = None
-    judged: Annotated[str, words("met", "not met")] | None = None
-    outcome: Annotated[str, words(*(o.value for o in Outcome))]
-    needs: list[FreeText] | None = None
-
-
-class NeverWritten(Entry):
-    """An outcome that cannot occur, with the reason."""
-
-    outcome: Annotated[str, words("met", "not met", "not shown")]
-    reason: FreeText
-
-
-class RequirementWritten(Entry):
-    """One requirement as written; the order of the fields is the order of the keys."""
-
-    id: FreeText
-    title: FreeText
-    for_: Any = Field(default=None, alias="for")
-    if_: FreeText | None = Field(default=None, alias="if")
-    before: Annotated[str, words(*BEFORE)]
-    must: FreeText | None = None
-    judge: FreeText | None = None
-    or_by: Annotated[list[OtherWay] | None, CollectionKind()] = None
-    evidence: list[Annotated[str, words(*EVIDENCE_KINDS)]] | None = None
-    known: Annotated[str, words(*KNOWN)] | None = None
-    danger: FreeText | None = None
-    holds_up: Annotated[str, words(*(h.value for h in HoldsUp))]
-    set_aside_by: Annotated[str, words("designer", "scheme", "nobody")] | None = None
-    held_by: Annotated[str, words(*HOLDERS)]
-    bring: FreeText | None = None
-    source: Citation
-    why: FreeText
-    remedy: FreeText
-    afterwards: FreeText | None = None
-    examples: Annotated[list[ExampleWritten], CollectionKind()]
-    never: Annotated[list[NeverWritten] | None, CollectionKind()] = None
-
-
-class RulesetWritten(Group):
-    """One file under `rulesets/<jurisdiction>/`."""
-
-    ruleset: FreeText
-    title: FreeText
-    jurisdiction: FreeText
-    applies: Applies
-    sources: list[FreeText]
-    limits: list[FreeText] | None = None
-    requirements: Annotated[list[RequirementWritten], CollectionKind()]
-
-
-# -- what the check works with ----------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class Head:
-    """What is true of all requirements of one file."""
-
-    id: str
-    title: str
-    start: date
-    end: date | None
-    by: str
-
-    def covers(self, day: date) -> bool:
-        """Whether the ruleset applies to what is of this day."""
-        return self.start <= day and (self.end is None or day < self.end)
-
-
-@dataclass(frozen=True, slots=True)
-class Way:
-    """Another way that the standard permits, as it is told."""
-
-    title: str
-    source: Source
-
-
-@dataclass(frozen=True, slots=True)
-class Rule:
-    """One requirement, checked and ready to decide."""
-
-    head: Head
-    requirement: Requirement
-    clause: Clause
-    ways: tuple[Way, ...]
-    known: str
-    set_aside_by: str
-    question: str
-    written: RequirementWritten
-    place: Place
-
-
-@dataclass(frozen=True, slots=True)
-class Rules:
-    """Every rule of a jurisdiction, with the limits and names they were checked against."""
-
-    rules: tuple[Rule, ...]
-    tables: LimitTables
-    vocabulary: Vocabulary
-    register: Mapping[str, Document]
-    files: tuple[Path, ...]
+from compliance.rules.written import RequirementWritten, RulesetWritten
 
 
 def load_rules(folder: Path, jurisdiction: str) -> Rules:
@@ -299,7 +69,8 @@ def load_rules(folder: Path, jurisdiction: str) -> Rules:
     problems += _ids_used_twice(rules)
     raise_all(problems)
     files = (folder / "sources.yaml", *limit_files, *rule_files)
-    return Rules(tuple(rules), tables, names, register, files)
+    titles = {name: document.title for name, document in register.items()}
+    return Rules(tuple(rules), tables, titles, files)
 
 
 def _ids_used_twice(rules: Iterable[Rule]) -> Iterator[RulesetError]:
@@ -398,23 +169,37 @@ class _File:
             requirement,
             clause,
             tuple(
-                Way(w.title, cited(w.source, self.register, self.place(index, "or_by", n)))
+                Way(w.title, w.must, cited(w.source, self.register, self.place(index, "or_by", n)))
                 for n, w in enumerate(ways)
             ),
             written.known or "",
             written.set_aside_by or "nobody",
             written.judge or "",
-            written,
+            Wording(tuple(_loops(written)), written.if_ or "", written.must or "", clause.evidence),
+            tuple(self.examples(index, written)),
+            {never.outcome: never.reason for never in written.never or ()},
             self.place(index),
         )
 
+    def examples(self, index: int, written: RequirementWritten) -> Iterator[Example]:
+        for number, example in enumerate(written.examples):
+            yield Example(
+                example.name,
+                example.given,
+                example.outcome,
+                None if example.needs is None else tuple(example.needs),
+                example.evidence != "none",
+                example.point == "ahead",
+                example.judged or "",
+                self.place(index, "examples", number),
+            )
+
     def loops(self, index: int, written: RequirementWritten) -> tuple[Any, dict[str, str]]:
         """The loops of `for`, outer first, and what each local name stands for."""
-        texts = written.for_ if isinstance(written.for_, list) else [written.for_]
         names: dict[str, str] = {}
         loops = []
         place = self.place(index, "for")
-        for text in texts or [""] if written.for_ is not None else ():
+        for text in _loops(written):
             name, found, path = str(text).partition(" in ")
             name = name.strip()
             is_name = name.isidentifier() and not keyword.iskeyword(name)
@@ -435,6 +220,13 @@ class _File:
             return None
         with _at(self.place(index, *below)):
             return condition(text, self.names, names)
+
+
+def _loops(written: RequirementWritten) -> list[str]:
+    """The loops of `for` as written; one empty text for an empty list."""
+    if written.for_ is None:
+        return []
+    return (written.for_ if isinstance(written.for_, list) else [written.for_]) or [""]
 
 
 class _at:  # noqa: N801 - reads as a word in `with _at(place)`

@@ -31,8 +31,9 @@ from compliance.rules.language.problems import UnknownNameError
 from compliance.rules.language.ruling import Ruling, ruling, subjects
 from compliance.rules.language.truth import Scene
 from compliance.rules.outcome import Outcome
-from compliance.rules.ruleset import ExampleWritten, Rule, Rules
-from compliance.rules.vocabulary import sections
+from compliance.rules.quantities import QUANTITIES
+from compliance.rules.rule import Example, Rule, Rules
+from compliance.rules.vocabulary import sections, vocabulary
 from compliance.values import NotTaken
 
 SECTIONS = sections()
@@ -69,37 +70,38 @@ def tried_examples(rules: Rules) -> Iterator[Tried]:
     Raises:
         ExampleError: If an example names what does not exist.
     """
+    given = _Given(vocabulary(QUANTITIES, rules.tables.signs))
     for rule in rules.rules:
-        for example in rule.written.examples:
-            yield _tried(rule, example, rules)
+        for example in rule.examples:
+            yield _tried(rule, example, rules, given)
 
 
-def _tried(rule: Rule, example: ExampleWritten, rules: Rules) -> Tried:
-    found = _ruling(rule, example, rules)
+def _tried(rule: Rule, example: Example, rules: Rules, given_as: _Given) -> Tried:
+    found = _ruling(rule, example, rules, given_as)
     outcome = found.outcome
     if outcome is Outcome.FOR_JUDGEMENT and example.judged:
         outcome = Outcome(example.judged)
-    if example.point and outcome in (Outcome.NOT_SHOWN, Outcome.FOR_JUDGEMENT):
+    if example.is_ahead and outcome in (Outcome.NOT_SHOWN, Outcome.FOR_JUDGEMENT):
         outcome = Outcome.NOT_DUE
     wanted, given = example.outcome, outcome.value
     if example.needs is not None:
         wanted += f", needs {', '.join(sorted(example.needs))}"
         given += f", needs {', '.join(sorted({path for path, _ in found.needs}))}"
-    return Tried(rule.requirement.id, example.name, rule.place, wanted, given)
+    return Tried(rule.requirement.id, example.name, example.place, wanted, given)
 
 
-def _ruling(rule: Rule, example: ExampleWritten, rules: Rules) -> Ruling:
+def _ruling(rule: Rule, example: Example, rules: Rules, given_as: _Given) -> Ruling:
     given = {} if example.given is None else example.given
     if not isinstance(given, Mapping):
         what = f'`given` is "{given}"; a group of names belongs there'
-        raise ExampleError(example.name, what, rule.place)
+        raise ExampleError(example.name, what, example.place)
     try:
-        entries = _Given(rules.vocabulary).names(rule, given)
+        entries = given_as.names(rule, given)
     except RecordError as wrong:
-        raise ExampleError(example.name, wrong.what, rule.place) from None
+        raise ExampleError(example.name, wrong.what, example.place) from None
     except RulesetError as wrong:
-        raise ExampleError(example.name, wrong.what, rule.place) from None
-    world = _ExampleWorld(entries["job"], rule.head.start, rules, example.evidence != "none")
+        raise ExampleError(example.name, wrong.what, example.place) from None
+    world = _ExampleWorld(entries["job"], rule.head.start, rules, example.has_evidence)
     scene = Scene(world, day=rule.head.start, before=rule.clause.before)
     if any(name not in given for name, _ in rule.clause.loops[:1]):
         return ruling(rule.clause, next(iter(subjects(rule.clause, scene))))

@@ -18,7 +18,7 @@ from compliance.rules.language.nodes import (
 )
 from compliance.rules.language.ruling import subjects
 from compliance.rules.language.truth import Scene, walk
-from compliance.rules.ruleset import Rules
+from compliance.rules.rule import Rules
 
 Wanted = dict[tuple[int, str], str]
 

@@ -43,7 +43,24 @@ def test_help_is_light(arguments: list[str]) -> None:
 
 
 def test_a_check_loads_no_document_library() -> None:
-    loaded = imported(RUN, "check", str(RECORD.parent), "--format", "json")
+    loaded = imported(RUN, "check", str(RECORD.parent), "--format", "json", "--no-cache")
     assert "pydantic" in loaded, "then this test no longer sees what a check imports"
     heavy = loaded & set(DOCUMENTS)
     assert not heavy, f"compliance check loads {heavy}: {HOW_TO}"
+
+
+@pytest.mark.parametrize("sample", ["terrace-eight-faults", "bungalow-two-faces"])
+@pytest.mark.parametrize("more", [[], ["--all"], ["--format", "json"]])
+def test_a_second_check_loads_neither_models_nor_yaml_nor_pictures(
+    sample: str, more: list[str]
+) -> None:
+    job = str(ROOT / "sample_installs" / sample)
+    imported(RUN, "check", job)
+    heavy = imported(RUN, "check", job, *more) & set(HEAVY)
+    assert not heavy, f"a second compliance check loads {heavy}: {HOW_TO}"
+
+
+def test_a_pack_is_never_made_from_the_cache(tmp_path: Path) -> None:
+    job = str(ROOT / "sample_installs" / "bungalow-two-faces")
+    imported(RUN, "check", job)
+    assert "pydantic" in imported(RUN, "pack", job, "--out", str(tmp_path))

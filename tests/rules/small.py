@@ -16,7 +16,8 @@ from compliance.record.load import record_from
 from compliance.record.view import view
 from compliance.rules.check import Checker
 from compliance.rules.outcome import Checked, Finding
-from compliance.rules.ruleset import Rules, load_rules
+from compliance.rules.rule import Rules
+from compliance.rules.ruleset import load_rules
 
 ROOT = Path(__file__).parents[2]
 RULESETS = ROOT / "rulesets"

@@ -9,7 +9,8 @@ import pytest
 from rules.small import RULESETS
 
 from compliance.rules.language.interval import ANYTHING, INF, Interval, between, point
-from compliance.rules.limits import LimitTables, load_limits
+from compliance.rules.limit_files import load_limits
+from compliance.rules.limits import LimitTables
 from compliance.rules.sources import load_register
 
 SOURCE = "source: {document: common-practice, confidence: common practice}"

@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date
+from types import CodeType
 from typing import Any, cast
 
 from compliance.rules.language.interval import Interval, point
@@ -46,18 +47,29 @@ Decision = tuple[int, tuple[Entry, ...], Outcome | None]
 """Rule number, the subject's entries, the outcome; None where the reference must decide."""
 
 Day = Callable[[Entry | None, str], date | None]
+Decider = Callable[[World, Day], list[Decision]]
 
 
-def decider(clauses: Sequence[Clause]) -> Callable[[World, Day], list[Decision]]:
+def decider(clauses: Sequence[Clause]) -> Decider:
     """The generated function: all rules over one record.
 
     It is called with the world and with a function that gives the date of a subject's
     part by name, and returns one decision for each rule and subject, rule by rule
     within each fused loop.
     """
+    return runnable(code_of(clauses))
+
+
+def code_of(clauses: Sequence[Clause]) -> CodeType:
+    """The generated function's code, which can be kept and run later."""
+    return compile(source(clauses), "<generated from rulesets>", "exec")
+
+
+def runnable(code: CodeType) -> Decider:
+    """The function of code that `code_of` made."""
     namespace = dict(_NAMESPACE)
-    exec(compile(source(clauses), "<generated from rulesets>", "exec"), namespace)  # noqa: S102 - emitted below from fixed text and repr of checked constants only
-    return cast("Callable[[World, Day], list[Decision]]", namespace["decide"])
+    exec(code, namespace)  # noqa: S102 - emitted below from fixed text and repr of checked constants only
+    return cast("Decider", namespace["decide"])
 
 
 def source(clauses: Sequence[Clause]) -> str:

@@ -1,0 +1,73 @@
+"""A record as the check takes it: its view, and where what it states stands.
+
+The first time it is read and validated by the models; after that the same bytes are taken
+from the cache, so that a repeated check imports neither models nor YAML.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from compliance.errors import Place
+from compliance.files.cache import Cache
+from compliance.files.hashes import sha256_bytes
+from compliance.files.paths import open_file
+
+if TYPE_CHECKING:
+    from compliance.record.load import Loaded
+
+FILE = "installation.yaml"
+_MOST_BYTES = 262_144
+STATEMENTS = ("departures", "judgements")
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A valid record: `view` as rules read it, `sha256` of the very bytes it came from."""
+
+    folder: Path
+    sha256: str
+    view: dict[str, Any]
+    places: Mapping[tuple[str, int, str], Place]
+    """Where each departure and judgement says something, by collection, position and field."""
+
+
+def open_record(folder: Path, cache: Cache) -> Opened:
+    """The record of a job folder.
+
+    Raises:
+        ComplianceError: If it cannot be read or says what cannot be; see `load_record`.
+    """
+    path = folder / FILE
+    with open_file(path) as file:
+        data = file.read(_MOST_BYTES + 1)
+    made_from = (sha256_bytes(data), str(path))
+    kept = cache.get("record", *made_from)
+    if isinstance(kept, Opened):
+        return kept
+    opened = _read(folder, data)
+    cache.put(opened, "record", *made_from)
+    return opened
+
+
+def _read(folder: Path, data: bytes) -> Opened:
+    from compliance.files.yaml import parse_yaml, read_yaml
+    from compliance.record.load import record_from
+    from compliance.record.view import view
+
+    path = folder / FILE
+    tree = read_yaml(path) if len(data) > _MOST_BYTES else parse_yaml(data, name=str(path))
+    loaded = record_from(tree, folder)
+    return Opened(folder, tree.sha256, view(loaded.record), _places(loaded))
+
+
+def _places(loaded: Loaded) -> dict[tuple[str, int, str], Place]:
+    return {
+        (collection, index, field): loaded.tree.place((collection, index, field))
+        for collection in STATEMENTS
+        for index in range(len(getattr(loaded.record, collection) or ()))
+        for field in ("requirement", "subject")
+    }

@@ -1,0 +1,93 @@
+"""Requirements as the check works with them: plain data, whatever file they came from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from compliance.errors import Place
+from compliance.rules.language.ruling import Clause
+from compliance.rules.limits import LimitTables
+from compliance.rules.outcome import Requirement, Source
+
+KNOWN = ("measured", "meter file", "seen", "document", "told", "assumed")
+"""How a thing is known, the best way first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """What is true of all requirements of one file."""
+
+    id: str
+    title: str
+    start: date
+    end: date | None
+    by: str
+
+    def covers(self, day: date) -> bool:
+        """Whether the ruleset applies to what is of this day."""
+        return self.start <= day and (self.end is None or day < self.end)
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """Another way that the standard permits, as it is told."""
+
+    title: str
+    must: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class Wording:
+    """The conditions of a requirement as its file writes them."""
+
+    loops: tuple[str, ...]
+    condition: str
+    must: str
+    evidence: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Example:
+    """An example of a requirement, which is run as a test; `given` as the file writes it."""
+
+    name: str
+    given: Any
+    outcome: str
+    needs: tuple[str, ...] | None
+    has_evidence: bool
+    is_ahead: bool
+    judged: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One requirement, checked and ready to decide."""
+
+    head: Head
+    requirement: Requirement
+    clause: Clause
+    ways: tuple[Way, ...]
+    known: str
+    set_aside_by: str
+    question: str
+    wording: Wording
+    examples: tuple[Example, ...]
+    never: dict[str, str]
+    """Outcomes that cannot occur, each with the reason."""
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """Every rule of a jurisdiction, with the limits they were checked against."""
+
+    rules: tuple[Rule, ...]
+    tables: LimitTables
+    titles: dict[str, str]
+    """The title of each registered document, by short name."""
+    files: tuple[Path, ...]
