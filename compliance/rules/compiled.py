@@ -15,7 +15,7 @@ from compliance.rules.rule import Rules
 
 
 def checker(folder: Path, jurisdiction: str, cache: Cache) -> Checker:
-    """The checker of a jurisdiction's rulesets; their examples are left behind.
+    """The checker of a jurisdiction's rulesets; what only tests them is left behind.
 
     Args:
         folder: The rulesets folder.
@@ -40,7 +40,8 @@ def _loaded(folder: Path, jurisdiction: str) -> Rules:
     from compliance.rules.ruleset import load_rules
 
     rules = load_rules(folder, jurisdiction)
-    return replace(rules, rules=tuple(replace(rule, examples=()) for rule in rules.rules))
+    kept = (replace(rule, examples=(), survivors=()) for rule in rules.rules)
+    return replace(rules, rules=tuple(kept))
 
 
 def _contents(folder: Path, jurisdiction: str) -> Iterator[str]:

@@ -65,6 +65,15 @@ class Example:
 
 
 @dataclass(frozen=True, slots=True)
+class Survivor:
+    """A change that no example can notice, with the reason; see `compliance.rules.mutations`."""
+
+    change: str
+    reason: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
 class Rule:
     """One requirement, checked and ready to decide."""
 
@@ -79,6 +88,7 @@ class Rule:
     examples: tuple[Example, ...]
     never: dict[str, str]
     """Outcomes that cannot occur, each with the reason."""
+    survivors: tuple[Survivor, ...]
     place: Place
 
 

@@ -29,7 +29,7 @@ from compliance.rules.refusals import (
     TooManyRequirementsError,
     UnlistedError,
 )
-from compliance.rules.rule import Example, Head, Rule, Rules, Way, Wording
+from compliance.rules.rule import Example, Head, Rule, Rules, Survivor, Way, Wording
 from compliance.rules.sources import (
     Citation,
     Document,
@@ -178,6 +178,10 @@ class _File:
             Wording(tuple(_loops(written)), written.if_ or "", written.must or "", clause.evidence),
             tuple(self.examples(index, written)),
             {never.outcome: never.reason for never in written.never or ()},
+            tuple(
+                Survivor(s.change, s.reason, self.place(index, "survivors", n, "change"))
+                for n, s in enumerate(written.survivors or ())
+            ),
             self.place(index),
         )
 

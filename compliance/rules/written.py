@@ -58,6 +58,13 @@ class NeverWritten(Entry):
     reason: FreeText
 
 
+class SurvivorWritten(Entry):
+    """A change of the requirement that its examples cannot notice, with the reason."""
+
+    change: FreeText
+    reason: FreeText
+
+
 class RequirementWritten(Entry):
     """One requirement as written; the order of the fields is the order of the keys."""
 
@@ -82,6 +89,7 @@ class RequirementWritten(Entry):
     afterwards: FreeText | None = None
     examples: Annotated[list[ExampleWritten], CollectionKind()]
     never: Annotated[list[NeverWritten] | None, CollectionKind()] = None
+    survivors: Annotated[list[SurvivorWritten] | None, CollectionKind()] = None
 
 
 class RulesetWritten(Group):
