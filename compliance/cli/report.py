@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import json
-import shutil
-import textwrap
 from collections.abc import Iterator
 
+from compliance.cli.wrapping import wrapped
 from compliance.rules.outcome import (
     NO_PERMISSION,
     Checked,
@@ -16,8 +15,6 @@ from compliance.rules.outcome import (
     Requirement,
     findings_data,
 )
-from compliance.rules.points import PRINTED
-from compliance.rules.rule import Rule
 
 HELD = {
     HoldsUp.LEAVING: "Holds up leaving the site",
@@ -27,7 +24,6 @@ HELD = {
     HoldsUp.PAYMENT: "Holds up payment",
     HoldsUp.NOTHING: "Advice, holds up nothing",
 }
-FEWEST, MOST = 60, 100
 
 
 def as_json(checked: Checked) -> str:
@@ -37,7 +33,7 @@ def as_json(checked: Checked) -> str:
 
 def printed(checked: Checked, *, everything: bool = False) -> str:
     """One screen: danger, then what is held up, then the rest in one line."""
-    lines = [*_wrapped(f"{checked.reference}  {checked.title}, checked on {checked.on}")]
+    lines = [*wrapped(f"{checked.reference}  {checked.title}, checked on {checked.on}")]
     gaps = [g for g in checked.gaps if not g.set_aside]
     dangers = [g for g in gaps if g.is_danger]
     if dangers:
@@ -59,50 +55,14 @@ def printed(checked: Checked, *, everything: bool = False) -> str:
     if everything:
         lines += _rest(checked)
     for text in checked.uncovered:
-        lines += ["", *_wrapped(f"NOT CHECKED  {text}.")]
-    lines += ["", *_counts(checked, everything), *_wrapped(NO_PERMISSION)]
+        lines += ["", *wrapped(f"NOT CHECKED  {text}.")]
+    lines += ["", *_counts(checked, everything), *wrapped(NO_PERMISSION)]
     return "\n".join(lines)
 
 
-def explained(checked: Checked, rule: Rule) -> str:
-    """One requirement as a person reads it, and every subject it was applied to."""
-    lines = [described(rule), ""]
-    for finding in checked.findings:
-        lines += _gap(finding, everything=True)
-    if not checked.findings:
-        lines.append("It is not applied to this job.")
-    lines += ["", *_wrapped(NO_PERMISSION)]
-    return "\n".join(lines)
-
-
-def described(rule: Rule) -> str:
-    """A requirement with its clause, reason and cure."""
-    requirement, wording = rule.requirement, rule.wording
-    clause = f", {requirement.source.clause}" if requirement.source.clause else ""
-    rows = [
-        ("Applies to", _loops(wording.loops)),
-        ("If", wording.condition),
-        ("Must", wording.must),
-        ("Decide", rule.question),
-        *(("Or", f"{way.title}: {way.must}") for way in rule.ways),
-        ("Evidence", ", ".join(wording.evidence)),
-        ("Before", PRINTED[requirement.before]),
-        ("Held by", requirement.held_by),
-        ("Bring", requirement.bring),
-        ("Source", f"{requirement.source.title}{clause} ({requirement.source.confidence})"),
-        ("Why", requirement.why),
-        ("Remedy", requirement.remedy),
-        ("Danger", requirement.danger),
-    ]  # fmt: skip
-    lines = [f"{requirement.id}: {requirement.title}"]
-    for name, text in rows:
-        if text:
-            lines += _wrapped(" ".join(str(text).split()), f"{name.lower():<10}")
-    return "\n".join(lines)
-
-
-def _loops(loops: tuple[str, ...]) -> str:
-    return ", ".join(f"each {text}" for text in loops) or "the whole job"
+def found_of(checked: Checked) -> list[str]:
+    """Every finding with all that is known of it, in lines."""
+    return [line for finding in checked.findings for line in _gap(finding, everything=True)]
 
 
 def _held(gaps: list[Finding], everything: bool) -> list[str]:
@@ -121,7 +81,7 @@ def _held(gaps: list[Finding], everything: bool) -> list[str]:
     for group in groups.values():
         for gap in group[:-1]:
             title = f"{gap.subject}: {gap.requirement.title} ({gap.outcome.value})"
-            lines += _wrapped(title, indent="  ")
+            lines += wrapped(title, indent="  ")
         lines += _gap(group[-1], everything)
     return lines
 
@@ -134,23 +94,24 @@ def _is_of_a_file(need: tuple[str, str]) -> bool:
 def _gap(gap: Finding, everything: bool) -> list[str]:
     requirement = gap.requirement
     outcome = "" if gap.outcome is Outcome.NOT_MET else f" ({gap.outcome.value})"
-    lines = _wrapped(f"{gap.subject}: {requirement.title}{outcome}", indent="  ")
+    lines = wrapped(f"{gap.subject}: {requirement.title}{outcome}", indent="  ")
     for fact in gap.facts:
         margin = f"; {fact.margin}" if fact.margin else ""
-        lines += _wrapped(f"{fact.what}: {fact.found}. Right: {fact.right}{margin}.", "found")
+        right = "Applies to" if gap.outcome is Outcome.NOT_APPLICABLE else "Right"
+        lines += wrapped(f"{fact.what}: {fact.found}. {right}: {fact.right}{margin}.", "found")
     supply = list(dict.fromkeys(n.supply for n in gap.needs))
     if supply:
-        lines += _wrapped("; ".join(supply), "supply")
+        lines += wrapped("; ".join(supply), "supply")
     if gap.is_danger:
-        lines += _wrapped(requirement.danger, "now")
+        lines += wrapped(requirement.danger, "now")
     if gap.outcome is Outcome.NOT_MET and not gap.set_aside and (everything or not gap.is_danger):
-        lines += _wrapped(requirement.remedy, "cure")
+        lines += wrapped(requirement.remedy, "cure")
     if gap.set_aside:
-        lines += _wrapped(gap.set_aside, "note")
+        lines += wrapped(gap.set_aside, "note")
     if gap.outcome is Outcome.FOR_JUDGEMENT:
-        lines += _wrapped(gap.remark, "decide")
+        lines += wrapped(gap.remark, "decide")
     elif gap.remark and everything:
-        lines += _wrapped(gap.remark, "note")
+        lines += wrapped(gap.remark, "note")
     if everything:
         lines += _details(gap)
     return lines
@@ -158,10 +119,10 @@ def _gap(gap: Finding, everything: bool) -> list[str]:
 
 def _details(gap: Finding) -> Iterator[str]:
     if gap.way:
-        yield from _wrapped(gap.way, "met")
+        yield from wrapped(gap.way, "met")
     if gap.known:
-        yield from _wrapped(gap.known, "known")
-    yield from _wrapped(f"{gap.requirement.held_by}; {_cited(gap.requirement)}", "by")
+        yield from wrapped(gap.known, "known")
+    yield from wrapped(f"{gap.requirement.held_by}; {_cited(gap.requirement)}", "by")
 
 
 def _cited(requirement: Requirement) -> str:
@@ -179,7 +140,7 @@ def _rest(checked: Checked) -> list[str]:
             for finding in found:
                 way = f", {finding.way}" if finding.way else ""
                 text = f"{finding.subject}: {finding.requirement.title}{way}"
-                lines += _wrapped(text, indent="  ")
+                lines += wrapped(text, indent="  ")
     return lines
 
 
@@ -188,19 +149,4 @@ def _counts(checked: Checked, everything: bool) -> list[str]:
     parts = [f"{counts[outcome]} {outcome.value}" for outcome in Outcome if counts[outcome]]
     total = len(checked.findings)
     more = "" if everything else " --all prints each."
-    return _wrapped(f"{total} findings: {', '.join(parts)}.{more}")
-
-
-def _wrapped(text: str, label: str = "", indent: str = "") -> list[str]:
-    """Text in lines of the terminal's width, under a label or an indent."""
-    width = min(MOST, max(FEWEST, shutil.get_terminal_size((80, 24)).columns))
-    first = f"    {label:<7} " if label else indent
-    rest = " " * len(first) if label else indent and f"{indent}  "
-    return textwrap.wrap(
-        text,
-        width,
-        initial_indent=first,
-        subsequent_indent=rest,
-        break_long_words=False,
-        break_on_hyphens=False,
-    )
+    return wrapped(f"{total} findings: {', '.join(parts)}.{more}")

@@ -24,9 +24,11 @@ class Rows:
     words: Mapping[str, float]
 
     def covers(self, day: date) -> bool:
+        """Whether the edition is in force on a day."""
         return self.start <= day and (self.end is None or day < self.end)
 
     def at(self, arguments: tuple[Any, ...]) -> Interval:
+        """The value at these arguments; the span of all that an unknown one could lead to."""
         if self.words:
             (word,) = arguments
             values = self.words.values() if word is None else [self.words[word]]
@@ -70,6 +72,10 @@ class LimitTables:
         """Where the limit in force on a day comes from."""
         found = self._edition(name, day)
         return None if found is None else found.source
+
+    def editions(self, name: str) -> tuple[Rows, ...]:
+        """Every edition of a table, the earliest first."""
+        return self._editions[name]
 
     def _edition(self, name: str, day: date) -> Rows | None:
         return next((e for e in self._editions[name] if e.covers(day)), None)

@@ -90,11 +90,10 @@ def tried_mutations(rules: Rules) -> tuple[Mutation, ...]:
         RulesetError: If an example names what does not exist, or a listed survivor is none;
             `Problems` if for several reasons.
     """
-    examples = prepared(rules)
     problems: list[RulesetError] = []
     found: list[Mutation] = []
-    for rule in rules.rules:
-        tried = tuple(_tried(rule, examples[rule.requirement.id]))
+    for rule, examples in prepared(rules):
+        tried = tuple(_tried(rule, examples))
         problems += _wrongly_listed(rule, {m.change: m for m in tried})
         found += tried
     raise_all(problems)

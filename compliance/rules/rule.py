@@ -25,6 +25,7 @@ class Head:
     start: date
     end: date | None
     by: str
+    jurisdiction: str
 
     def covers(self, day: date) -> bool:
         """Whether the ruleset applies to what is of this day."""
@@ -100,4 +101,6 @@ class Rules:
     tables: LimitTables
     titles: dict[str, str]
     """The title of each registered document, by short name."""
+    published: dict[str, str]
+    """Publisher, years and note of each registered document, in words."""
     files: tuple[Path, ...]

@@ -70,7 +70,8 @@ def load_rules(folder: Path, jurisdiction: str) -> Rules:
     raise_all(problems)
     files = (folder / "sources.yaml", *limit_files, *rule_files)
     titles = {name: document.title for name, document in register.items()}
-    return Rules(tuple(rules), tables, titles, files)
+    published = {name: document.published for name, document in register.items()}
+    return Rules(tuple(rules), tables, titles, published, files)
 
 
 def _ids_used_twice(rules: Iterable[Rule]) -> Iterator[RulesetError]:
@@ -92,8 +93,9 @@ class _File:
         self.written = read_as(RulesetWritten, tree)
         applies = self.written.applies
         self.head = Head(
-            self.written.ruleset, self.written.title, applies.from_, applies.until, applies.by
-        )
+            self.written.ruleset, self.written.title, applies.from_, applies.until, applies.by,
+            self.written.jurisdiction,
+        )  # fmt: skip
 
     def rules(self, problems: list[ComplianceError]) -> list[Rule]:
         requirements = self.written.requirements

@@ -101,24 +101,20 @@ def tried_examples(rules: Rules) -> Iterator[Tried]:
     Raises:
         ExampleError: If an example names what does not exist.
     """
-    for some in prepared(rules).values():
-        yield from (example.tried() for example in some)
+    for _, examples in prepared(rules):
+        yield from (example.tried() for example in examples)
 
 
-def prepared(rules: Rules) -> dict[str, tuple[Prepared, ...]]:
-    """Every example made ready, by requirement.
+def prepared(rules: Rules) -> Iterator[tuple[Rule, tuple[Prepared, ...]]]:
+    """Every requirement with its examples made ready.
 
     Raises:
         ExampleError: If an example names what does not exist.
     """
     given = _Given(vocabulary(QUANTITIES, rules.tables.signs))
-    return {
-        rule.requirement.id: tuple(
-            Prepared(rule, example, _subject(rule, example, rules, given))
-            for example in rule.examples
-        )
-        for rule in rules.rules
-    }
+    for rule in rules.rules:
+        ready = (Prepared(rule, e, _subject(rule, e, rules, given)) for e in rule.examples)
+        yield rule, tuple(ready)
 
 
 def _subject(rule: Rule, example: Example, rules: Rules, given_as: _Given) -> Subject:

@@ -56,6 +56,15 @@ class Document(Group):
     adopted_as: list[FreeText] | None = None
     note: FreeText | None = None
 
+    @property
+    def published(self) -> str:
+        """Publisher, years, the names it was adopted under and the note, in words."""
+        years = f"{self.edition.year:g}"
+        if self.edition.amended:
+            years += f", amended {self.edition.amended:g}"
+        adopted = f"; adopted as {', '.join(self.adopted_as)}" if self.adopted_as else ""
+        return f"{self.publisher} {years}{adopted}." + (f" {self.note}" if self.note else "")
+
 
 class Register(Group):
     """The file `rulesets/sources.yaml`."""

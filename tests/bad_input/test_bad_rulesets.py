@@ -1,7 +1,7 @@
 """Every file under `rulesets/` is a ruleset, limit file or register with one mistake.
 
 It is loaded beside the real register and limit tables, as the only ruleset, and its examples
-are run. Its first line says what is told. New files are found by themselves.
+are run, first as they are and then against small mistakes. Its first line says what is told. New files are found by themselves.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from bad_input.expectations import cases, compare, each, expected, name_of
 
 from compliance.errors import ComplianceError
 from compliance.files.resources import rulesets_folder
+from compliance.rules.mutations import tried_mutations
 from compliance.rules.ruleset import load_rules
 from compliance.rules.selftest import tried_examples
 
@@ -30,7 +31,9 @@ def told(text: bytes, folder: Path) -> list[ComplianceError]:
     first = next(line for line in lines if line and not line.startswith("#"))
     (folder / PLACES[first.partition(":")[0]]).write_bytes(text)
     with pytest.raises(ComplianceError) as caught:
-        list(tried_examples(load_rules(folder, "gb")))
+        rules = load_rules(folder, "gb")
+        list(tried_examples(rules))
+        tried_mutations(rules)
     return each(caught.value)
 
 
