@@ -16,7 +16,7 @@ HELD_UP = {held.value: text.removeprefix("Holds up ") for held, text in HELD.ite
 
 def described(data: Data, *, briefly: bool = False) -> str:
     """A requirement in lines; `briefly` where its findings on a job follow."""
-    lines = [f"{data['id']}: {data['title']}"]
+    lines = wrapped(f"{data['id']}: {data['title']}")
     last = ""
     for label, text in _rows(data, briefly):
         if text:

@@ -1,7 +1,8 @@
 """Every file under `rulesets/` is a ruleset, limit file or register with one mistake.
 
 It is loaded beside the real register and limit tables, as the only ruleset, and its examples
-are run, first as they are and then against small mistakes. Its first line says what is told. New files are found by themselves.
+are run, first as they are and then against small mistakes. Its first line says what is told.
+New files are found by themselves.
 """
 
 from __future__ import annotations
@@ -31,10 +32,14 @@ def told(text: bytes, folder: Path) -> list[ComplianceError]:
     first = next(line for line in lines if line and not line.startswith("#"))
     (folder / PLACES[first.partition(":")[0]]).write_bytes(text)
     with pytest.raises(ComplianceError) as caught:
-        rules = load_rules(folder, "gb")
-        list(tried_examples(rules))
-        tried_mutations(rules)
+        _use(folder)
     return each(caught.value)
+
+
+def _use(folder: Path) -> None:
+    rules = load_rules(folder, "gb")
+    list(tried_examples(rules))
+    tried_mutations(rules)
 
 
 @pytest.mark.parametrize("case", CASES, ids=name_of)

@@ -134,9 +134,9 @@ def _name(path: Path) -> str:
     """`isolator.rated_v` is "the isolator's rated voltage"."""
     words = [word for step in path.steps for word in _step(step).split()]
     once = [w for i, w in enumerate(words) if i == 0 or w != words[i - 1]]
-    names = " ".join(once)
     if isinstance(path.kind, YesNo):
-        names = f"“{names}”"
+        once[-1] = f"“{once[-1]}”"
+    names = " ".join(once)
     if not path.root:
         return f"the job's {names}"
     return f"the {plain_name(path.root)}'s {names}" if path.steps else f"this {path.root}"

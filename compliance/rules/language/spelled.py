@@ -69,9 +69,9 @@ def _condition(node: Node) -> str:
         case Not(body=body):
             return f"not {spelled(body) if isinstance(body, Same) else _tight(body)}"
         case Both(parts=parts):
-            return " and ".join(_tight(p) if isinstance(p, Either) else spelled(p) for p in parts)
+            return " and ".join(_part(p) for p in parts)
         case Either(parts=parts):
-            return " or ".join(_tight(p) if isinstance(p, Both) else spelled(p) for p in parts)
+            return " or ".join(_part(p) for p in parts)
         case Each(form=form, body=body, name=name, source=source, where=where):
             kept = f" if {spelled(where)}" if where else ""
             return f"{form}({spelled(body)} for {name} in {source.text}{kept})"
@@ -90,6 +90,10 @@ def _tuple(values: tuple[float | str | bool, ...]) -> str:
 
 def _listed(nodes: tuple[Node, ...]) -> str:
     return ", ".join(map(spelled, nodes))
+
+
+def _part(node: Node) -> str:
+    return _tight(node) if isinstance(node, Both | Either) else spelled(node)
 
 
 def _side(node: Node) -> str:

@@ -1,0 +1,322 @@
+"""`compliance rules`: listed, shown in words, explained on a job, tested with their mistakes."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from compliance import cli
+from compliance.rules.outcome import NO_PERMISSION
+
+ROOT = Path(__file__).parents[2]
+SMALL = Path(__file__).with_name("small")
+Called = tuple[int, str, str]
+Call = Callable[..., Called]
+
+
+@pytest.fixture
+def call(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Call:
+    """Calls the command line in this process; gives exit code, output and errors."""
+
+    def run(*arguments: str | Path) -> Called:
+        monkeypatch.setattr(sys, "argv", ["compliance", *map(str, arguments)])
+        with pytest.raises(SystemExit) as left:
+            cli.main()
+        out, err = capsys.readouterr()
+        assert "Traceback" not in out + err
+        return int(left.value.code or 0), out, err
+
+    return run
+
+
+@pytest.fixture
+def rulesets(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A copy of the shipped rulesets that the command line takes for the shipped ones."""
+    folder = tmp_path / "rulesets"
+    shutil.copytree(ROOT / "rulesets", folder)
+    monkeypatch.setattr("compliance.files.resources.rulesets_folder", lambda: folder)
+    return folder
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.split())
+
+
+def _change(path: Path, old: str, new: str) -> None:
+    text = path.read_text("utf-8")
+    assert text.count(old) == 1, f"{old!r} stands {text.count(old)} times in {path}"
+    path.write_text(text.replace(old, new), "utf-8")
+
+
+# -- list -------------------------------------------------------------------------------
+
+
+def test_the_list_has_one_line_a_requirement_below_its_ruleset(call: Call) -> None:
+    code, out, err = call("rules", "list")
+    assert (code, err) == (0, "")
+    data = json.loads(call("rules", "list", "--format", "json")[1])
+    assert data["format"] == 1
+    for requirement in data["requirements"]:
+        (line,) = [x for x in out.splitlines() if x.startswith(f"  {requirement['id']} ")]
+        assert line.endswith(requirement["title"])
+    for ruleset in data["rulesets"]:
+        dates = f"{ruleset['id']}; {ruleset['jurisdiction']}, for what was {ruleset['by']} from"
+        assert dates in _plain(out)
+        assert ruleset["from"] in out
+    lines = [x for x in out.splitlines() if x.startswith("  ")]
+    assert len(lines) == len(data["requirements"])
+
+
+# -- show -------------------------------------------------------------------------------
+
+
+def test_a_requirement_is_shown_with_all_that_a_manager_asks(call: Call) -> None:
+    code, out, err = call("rules", "show", "string-insulation")
+    assert (code, err) == (0, "")
+    assert all(len(line) <= 80 for line in out.splitlines())
+    text = _plain(out)
+    for said in (
+        "applies to each string in strings",
+        "GB, for what was designed from 2019-02-01",
+        "before switching on",
+        "the string's insulation positive earth is at least the limit “insulation”",
+        "string.insulation.positive_earth_megohm >= limits.insulation_megohm(",
+        "evidence test sheet: a file that opens and is whole",
+        "named person's statement of what it shows",
+        "danger Leave the string's isolator open",
+        "holds up switching on",
+        "set aside by nobody",
+        "held by installer",
+        "bring insulation tester for PV",
+        "6.7 (secondary)",
+        "IEC 2016, amended 2018; adopted as BS EN 62446-1:2016+A1:2018",
+        "limit Least insulation resistance of a PV array",
+        "below 120 V: 0.5 MΩ, from 120 V up to 500 V: 1 MΩ, above 500 V: 1 MΩ; from 2016-01-01",
+        "worked out System voltage, for the row of the insulation table, in V",
+        "= 1.25 × modules × Voc",
+        "memory: remembered and not looked up",
+        "why Damp or damaged DC insulation",
+        "remedy Find the damaged cable or connector",
+        "met exactly at the limit: given string: system voltage 470 V, insulation positive earth "
+        "1.0 MΩ, insulation negative earth 38 MΩ",
+        "not shown second reading missing: given string: system voltage 470 V",
+        "needs string.insulation.negative_earth_megohm",
+        "rain: given string: system voltage 470 V, insulation not taken: rain came first",
+        "no evidence needs evidence: test sheet",
+    ):
+        assert said in text, said
+
+
+def test_what_is_left_to_people_is_shown_as_a_question(call: Call) -> None:
+    text = _plain(call("rules", "show", "ac-isolator-in-reach")[1])
+    assert "decide Can the occupier, and a fire crew that does not know the house" in text
+    assert " must " not in text
+    assert "given inverter of which nothing is known; decided as met" in text
+
+
+def test_other_ways_and_provenance_are_shown(call: Call) -> None:
+    text = _plain(call("rules", "show", "loop-impedance")[1])
+    assert "or by the sum of the external loop impedance and the measured R1 + R2:" in text
+    assert "643.7.3 (memory)" in text
+    assert "B: 5, C: 10, D: 20; from 1990-01-01" in text
+    assert "if the circuit's device kind is circuit-breaker" in text
+    assert "known measured, meter file or seen" in _plain(
+        call("rules", "show", "string-polarity")[1]
+    )
+
+
+def test_never_afterwards_and_survivors_are_shown(call: Call, rulesets: Path) -> None:
+    path = rulesets / "gb" / "ac-circuit-tests.yaml"
+    _change(
+        path,
+        "    remedy: Test again at the device with the load disconnected",
+        "    remedy: Test again",
+    )
+    text = path.read_text("utf-8").rstrip() + (
+        "\n    never:\n      - {outcome: not met, reason: For a test.}\n"
+        "    survivors:\n      - {change: 'must: something', reason: Nobody would notice.}\n"
+    )
+    path.write_text(text, "utf-8")
+    shown = _plain(call("rules", "show", "rcd-opens-in-time")[1])
+    assert "cannot be not met: For a test." in shown
+    assert "not tested must: something: Nobody would notice." in shown
+    data = json.loads(call("rules", "show", "rcd-opens-in-time", "--format", "json")[1])
+    assert data["requirements"][0]["never"] == {"not met": "For a test."}
+    assert data["requirements"][0]["survivors"][0]["change"] == "must: something"
+
+
+def test_a_limit_that_is_no_longer_in_force_says_so(call: Call, rulesets: Path) -> None:
+    secondary = (
+        '        source: {document: iec-62446-1, clause: "6.4", confidence: secondary}\n'
+        "        rows:\n"
+    )
+    _change(
+        rulesets / "gb" / "limits" / "pv-array.yaml",
+        f"      - from: 2016-01-01\n{secondary}          - {{value: 5}}\n",
+        f"      - from: 2016-01-01\n        until: 2020-01-01\n{secondary}"
+        "          - {value: 5}\n"
+        "      - from: 2020-01-01\n        source: {document: iec-62446-1, confidence: memory}\n"
+        "        rows:\n          - {value: 4}\n",
+    )
+    text = _plain(call("rules", "show", "like-strings-agree")[1])
+    assert "5 %; from 2016-01-01 until 2020-01-01, not in force today" in text
+    assert "4 %; from 2020-01-01; PV systems" in text
+
+
+def test_every_requirement_is_shown_in_words_and_as_data(call: Call) -> None:
+    listed = json.loads(call("rules", "list", "--format", "json")[1])["requirements"]
+    for requirement in listed:
+        code, out, _ = call("rules", "show", requirement["id"])
+        assert code == 0
+        assert _plain(out).startswith(f"{requirement['id']}: {requirement['title']} applies to ")
+        data = json.loads(call("rules", "show", requirement["id"], "--format", "json")[1])
+        assert data["format"] == 1
+        (shown,) = data["requirements"]
+        assert shown["examples"]
+        assert bool(shown["must"]) is not bool(shown["judge"])
+        assert shown["source"]["meaning"]
+        for example in shown["examples"]:
+            assert example["name"] in _plain(out)
+
+
+@pytest.mark.parametrize("width", ["80", "100"])
+def test_lines_are_as_wide_as_the_terminal(
+    call: Call, monkeypatch: pytest.MonkeyPatch, width: str
+) -> None:
+    monkeypatch.setenv("COLUMNS", width)
+    lines = call("rules", "show", "string-open-circuit-voltage")[1].splitlines()
+    assert max(map(len, lines)) <= int(width)
+    assert max(map(len, lines)) > int(width) - 15
+
+
+# -- explain ----------------------------------------------------------------------------
+
+
+def test_explaining_is_one_thing_by_either_command(call: Call) -> None:
+    for more in ([], ["--format", "json"], ["--on", "2026-11-05"]):
+        by_rules = call("rules", "explain", "string-polarity", SMALL, *more)
+        assert by_rules == call("check", SMALL, "--explain", "string-polarity", *more)
+    code, out, err = call("rules", "explain", "string-polarity", SMALL)
+    assert (code, err) == (1, "")
+    assert "found polarity result: reversed. Right: correct." in _plain(out)
+    assert NO_PERMISSION in _plain(out)
+
+
+def test_what_is_met_is_explained_with_its_calculation(call: Call) -> None:
+    job = ROOT / "sample_installs" / "terrace-eight-faults"
+    code, out, _ = call("rules", "explain", "string-open-circuit-voltage", job)
+    text = _plain(out)
+    assert code == 0, "this requirement holds nothing up on this job"
+    assert (
+        "S1: Open-circuit voltage of each string against what its modules should give (met)" in text
+    )
+    assert "Right: at most 14.58 V (expected Voc); 14.47 V to spare." in text
+    assert "known measured" in text
+    assert "S1: Expected open-circuit voltage at the measured light and temperature = " in text
+    data = json.loads(
+        call("rules", "explain", "string-open-circuit-voltage", job, "--format", "json")[1]
+    )
+    assert data["format"] == 1
+    assert data["notice"] == NO_PERMISSION
+    assert [f["facts"][0]["margin"] for f in data["findings"]] == ["14.47 V to spare",
+                                                                   "14.56 V to spare"]  # fmt: skip
+
+
+def test_explained_json_is_as_the_schema_of_findings_says(call: Call) -> None:
+    import jsonschema
+
+    schema = json.loads((ROOT / "compliance" / "rules" / "findings.schema.json").read_text("utf-8"))
+    job = ROOT / "sample_installs" / "terrace-eight-faults"
+    for requirement in json.loads(call("rules", "list", "--format", "json")[1])["requirements"]:
+        out = call("rules", "explain", requirement["id"], job, "--format", "json")[1]
+        jsonschema.validate(json.loads(out), schema)
+
+
+# -- an id that is none -----------------------------------------------------------------
+
+
+@pytest.mark.parametrize("command", [["show"], ["explain", SMALL]])
+def test_an_id_that_is_none_names_the_nearest(call: Call, command: list[str | Path]) -> None:
+    name, *more = command
+    code, out, err = call("rules", name, "string-polarety", *more)
+    assert (code, out) == (2, "")
+    assert 'no requirement is called "string-polarety". Did you mean "string-polarity"?' in err
+
+
+# -- test -------------------------------------------------------------------------------
+
+
+def test_the_shipped_rules_pass_with_their_score(call: Call) -> None:
+    code, out, err = call("rules", "test")
+    assert (code, err) == (0, "")
+    assert "0 failed" in out
+    data = json.loads(call("rules", "test", "--format", "json")[1])
+    mutation = data["mutation"]
+    score = f"mutation score {mutation['score_percent']:.1f} %: caught {mutation['caught']} of "
+    assert f"{score}{mutation['tried']} mistakes;" in _plain(out)
+    assert mutation["score_percent"] >= 95
+    assert all(s["reason"] for s in mutation["survivors"])
+
+
+def test_examples_alone_say_nothing_of_mistakes(call: Call) -> None:
+    code, out, _ = call("rules", "test", "--examples-only")
+    assert code == 0
+    assert out.rstrip().endswith("0 failed")
+    data = json.loads(call("rules", "test", "--examples-only", "--format", "json")[1])
+    assert data["mutation"] is None
+
+
+TEXT = "must: \"label.kind == 'two supplies'\" left out"
+LONE = "      - name: another label at the origin\n        given: {labels: [{kind: shutdown order, place: origin}]}\n        outcome: not met\n"  # noqa: E501
+
+
+def _notice(rulesets: Path) -> Path:
+    """The file that holds the notice of two supplies, without the example that guards its kind."""
+    (path,) = [p for p in (rulesets / "gb").glob("*.yaml") if LONE in p.read_text("utf-8")]
+    _change(path, LONE, "")
+    return path
+
+
+def test_a_mistake_that_nothing_notices_fails_with_its_place_and_what_is_missing(
+    call: Call, rulesets: Path
+) -> None:
+    path = _notice(rulesets)
+    line = path.read_text("utf-8").splitlines().index("  - id: notice-of-two-supplies") + 1
+    code, out, err = call("rules", "test")
+    assert (code, err) == (1, "")
+    assert out.startswith(f"{path}:{line}:9  notice-of-two-supplies\n")
+    assert f"no example notices: {TEXT}" in _plain(out)
+    assert "missing: one in which only \"label.kind == 'two supplies'\" fails" in _plain(out)
+    assert "0 survivors with a reason, 1 without" in _plain(out)
+    (survivor,) = json.loads(call("rules", "test", "--format", "json")[1])["mutation"]["survivors"]
+    assert (survivor["line"], survivor["change"], survivor["reason"]) == (line, TEXT, "")
+    assert call("rules", "test", "--examples-only")[0] == 0
+
+
+def test_a_survivor_with_a_reason_is_printed_and_passes(call: Call, rulesets: Path) -> None:
+    path = _notice(rulesets)
+    text = path.read_text("utf-8")
+    start = text.index("  - id: notice-of-two-supplies")
+    end = text.find("\n  - id:", start + 1)
+    end = len(text.rstrip()) if end < 0 else end
+    said = f"\n    survivors:\n      - change: >-\n          {TEXT}\n        reason: For a test.\n"
+    path.write_text(text[:end].rstrip() + said + text[end:], "utf-8")
+    code, out, _ = call("rules", "test")
+    assert code == 0
+    assert f"survives: {TEXT} because: For a test." in _plain(out)
+    assert "1 survivors with a reason, 0 without" in _plain(out)
+
+
+def test_an_example_that_fails_is_told_with_its_place(call: Call, rulesets: Path) -> None:
+    _change(rulesets / "gb" / "limits" / "pv-array.yaml", "value: 0.5", "value: 0.7")
+    code, out, _ = call("rules", "test", "--examples-only")
+    assert code == 1
+    assert "short string, lower row of the table: should give met" in out
+    assert "gives not met" in out
+    (failed,) = json.loads(call("rules", "test", "--format", "json")[1])["failed"]
+    assert failed["line"] > 100
