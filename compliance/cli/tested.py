@@ -66,7 +66,7 @@ class Tested:
         without = len(self.survivors) - with_reason
         return wrapped(
             f"mutation score {percent}: caught {score.caught} of {score.tried} mistakes; "
-            f"{with_reason} survivors with a reason, {without} without"
+            f"survivors: {with_reason} with a reason, {without} without"
         )
 
     @property

@@ -181,7 +181,11 @@ class _File:
             tuple(self.examples(index, written)),
             {never.outcome: never.reason for never in written.never or ()},
             tuple(
-                Survivor(s.change, s.reason, self.place(index, "survivors", n, "change"))
+                Survivor(
+                    " ".join(s.change.split()),
+                    s.reason,
+                    self.place(index, "survivors", n, "change"),
+                )
                 for n, s in enumerate(written.survivors or ())
             ),
             self.place(index),

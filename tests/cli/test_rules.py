@@ -9,6 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from rules.small import REST, RULESET, requirement
 
 from compliance import cli
 from compliance.rules.outcome import NO_PERMISSION
@@ -36,21 +37,34 @@ def call(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) ->
 
 @pytest.fixture
 def rulesets(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """A copy of the shipped rulesets that the command line takes for the shipped ones."""
+    """A rulesets folder that the command line takes for the shipped one: limits, no rules yet."""
     folder = tmp_path / "rulesets"
-    shutil.copytree(ROOT / "rulesets", folder)
+    folder.mkdir()
+    shutil.copy(ROOT / "rulesets" / "sources.yaml", folder)
+    shutil.copytree(ROOT / "rulesets" / "gb" / "limits", folder / "gb" / "limits")
     monkeypatch.setattr("compliance.files.resources.rulesets_folder", lambda: folder)
     return folder
 
 
+KEYS = "for: string in strings\nbefore: use\nmust: string.in_series <= 9"
+MET = "{name: at the limit, given: {string: {in_series: 9}}, outcome: met}"
+FAR = "{name: far beyond, given: {string: {in_series: 12}}, outcome: not met}"
+NEXT = "{name: one beyond, given: {string: {in_series: 10}}, outcome: not met}"
+SILENT = "{name: not said, given: {string: {}}, outcome: not shown}"
+CHANGE = 'must: 9 made 10 in "string.in_series <= 9"'
+
+
+def _write(rulesets: Path, *examples: str, keys: str = KEYS, more: str = "") -> Path:
+    """A ruleset of one requirement with some examples."""
+    head, _, _ = REST.partition("    examples:\n")
+    listed = "    examples:\n" + "".join(f"      - {example}\n" for example in examples)
+    path = rulesets / "gb" / "tried.yaml"
+    path.write_text(RULESET + requirement("tried", keys, rest=head + listed + more), "utf-8")
+    return path
+
+
 def _plain(text: str) -> str:
     return " ".join(text.split())
-
-
-def _change(path: Path, old: str, new: str) -> None:
-    text = path.read_text("utf-8")
-    assert text.count(old) == 1, f"{old!r} stands {text.count(old)} times in {path}"
-    path.write_text(text.replace(old, new), "utf-8")
 
 
 # -- list -------------------------------------------------------------------------------
@@ -61,9 +75,9 @@ def test_the_list_has_one_line_a_requirement_below_its_ruleset(call: Call) -> No
     assert (code, err) == (0, "")
     data = json.loads(call("rules", "list", "--format", "json")[1])
     assert data["format"] == 1
-    for requirement in data["requirements"]:
-        (line,) = [x for x in out.splitlines() if x.startswith(f"  {requirement['id']} ")]
-        assert line.endswith(requirement["title"])
+    for one in data["requirements"]:
+        (line,) = [x for x in out.splitlines() if x.startswith(f"  {one['id']} ")]
+        assert line.endswith(one["title"])
     for ruleset in data["rulesets"]:
         dates = f"{ruleset['id']}; {ruleset['jurisdiction']}, for what was {ruleset['by']} from"
         assert dates in _plain(out)
@@ -130,51 +144,55 @@ def test_other_ways_and_provenance_are_shown(call: Call) -> None:
     )
 
 
-def test_never_afterwards_and_survivors_are_shown(call: Call, rulesets: Path) -> None:
-    path = rulesets / "gb" / "ac-circuit-tests.yaml"
-    _change(
-        path,
-        "    remedy: Test again at the device with the load disconnected",
-        "    remedy: Test again",
-    )
-    text = path.read_text("utf-8").rstrip() + (
-        "\n    never:\n      - {outcome: not met, reason: For a test.}\n"
+def test_what_cannot_be_and_what_no_example_notices_are_shown(call: Call, rulesets: Path) -> None:
+    more = (
+        "    never:\n      - {outcome: not met, reason: For a test.}\n"
         "    survivors:\n      - {change: 'must: something', reason: Nobody would notice.}\n"
     )
-    path.write_text(text, "utf-8")
-    shown = _plain(call("rules", "show", "rcd-opens-in-time")[1])
+    _write(rulesets, MET, SILENT, more=more)
+    shown = _plain(call("rules", "show", "tried")[1])
     assert "cannot be not met: For a test." in shown
     assert "not tested must: something: Nobody would notice." in shown
-    data = json.loads(call("rules", "show", "rcd-opens-in-time", "--format", "json")[1])
+    data = json.loads(call("rules", "show", "tried", "--format", "json")[1])
     assert data["requirements"][0]["never"] == {"not met": "For a test."}
     assert data["requirements"][0]["survivors"][0]["change"] == "must: something"
 
 
+TABLE = """\
+limits: gb-tried
+tables:
+  tried_v:
+    title: A table of two editions, for a test
+    editions:
+      - from: 2016-01-01
+        until: 2020-01-01
+        source: {document: iec-62446-1, clause: "6.4", confidence: secondary}
+        rows:
+          - {value: 5}
+      - from: 2020-01-01
+        source: {document: iec-62446-1, confidence: memory}
+        rows:
+          - {value: 4}
+"""
+
+
 def test_a_limit_that_is_no_longer_in_force_says_so(call: Call, rulesets: Path) -> None:
-    secondary = (
-        '        source: {document: iec-62446-1, clause: "6.4", confidence: secondary}\n'
-        "        rows:\n"
-    )
-    _change(
-        rulesets / "gb" / "limits" / "pv-array.yaml",
-        f"      - from: 2016-01-01\n{secondary}          - {{value: 5}}\n",
-        f"      - from: 2016-01-01\n        until: 2020-01-01\n{secondary}"
-        "          - {value: 5}\n"
-        "      - from: 2020-01-01\n        source: {document: iec-62446-1, confidence: memory}\n"
-        "        rows:\n          - {value: 4}\n",
-    )
-    text = _plain(call("rules", "show", "like-strings-agree")[1])
-    assert "5 %; from 2016-01-01 until 2020-01-01, not in force today" in text
-    assert "4 %; from 2020-01-01; PV systems" in text
+    (rulesets / "gb" / "limits" / "tried.yaml").write_text(TABLE, "utf-8")
+    keys = KEYS.replace("string.in_series <= 9", "string.cold_voc_v <= limits.tried_v()")
+    _write(rulesets, MET, NEXT, SILENT, keys=keys)
+    text = _plain(call("rules", "show", "tried")[1])
+    assert "limit A table of two editions, for a test [limits.tried_v]" in text
+    assert "5 V; from 2016-01-01 until 2020-01-01, not in force today; PV systems" in text
+    assert "4 V; from 2020-01-01; PV systems" in text
 
 
 def test_every_requirement_is_shown_in_words_and_as_data(call: Call) -> None:
     listed = json.loads(call("rules", "list", "--format", "json")[1])["requirements"]
-    for requirement in listed:
-        code, out, _ = call("rules", "show", requirement["id"])
+    for one in listed:
+        code, out, _ = call("rules", "show", one["id"])
         assert code == 0
-        assert _plain(out).startswith(f"{requirement['id']}: {requirement['title']} applies to ")
-        data = json.loads(call("rules", "show", requirement["id"], "--format", "json")[1])
+        assert _plain(out).startswith(f"{one['id']}: {one['title']} applies to ")
+        data = json.loads(call("rules", "show", one["id"], "--format", "json")[1])
         assert data["format"] == 1
         (shown,) = data["requirements"]
         assert shown["examples"]
@@ -232,8 +250,8 @@ def test_explained_json_is_as_the_schema_of_findings_says(call: Call) -> None:
 
     schema = json.loads((ROOT / "compliance" / "rules" / "findings.schema.json").read_text("utf-8"))
     job = ROOT / "sample_installs" / "terrace-eight-faults"
-    for requirement in json.loads(call("rules", "list", "--format", "json")[1])["requirements"]:
-        out = call("rules", "explain", requirement["id"], job, "--format", "json")[1]
+    for one in json.loads(call("rules", "list", "--format", "json")[1])["requirements"]:
+        out = call("rules", "explain", one["id"], job, "--format", "json")[1]
         jsonschema.validate(json.loads(out), schema)
 
 
@@ -271,52 +289,55 @@ def test_examples_alone_say_nothing_of_mistakes(call: Call) -> None:
     assert data["mutation"] is None
 
 
-TEXT = "must: \"label.kind == 'two supplies'\" left out"
-LONE = "      - name: another label at the origin\n        given: {labels: [{kind: shutdown order, place: origin}]}\n        outcome: not met\n"  # noqa: E501
-
-
-def _notice(rulesets: Path) -> Path:
-    """The file that holds the notice of two supplies, without the example that guards its kind."""
-    (path,) = [p for p in (rulesets / "gb").glob("*.yaml") if LONE in p.read_text("utf-8")]
-    _change(path, LONE, "")
-    return path
-
-
 def test_a_mistake_that_nothing_notices_fails_with_its_place_and_what_is_missing(
     call: Call, rulesets: Path
 ) -> None:
-    path = _notice(rulesets)
-    line = path.read_text("utf-8").splitlines().index("  - id: notice-of-two-supplies") + 1
+    path = _write(rulesets, MET, FAR, SILENT)
+    line = path.read_text("utf-8").splitlines().index("  - id: tried") + 1
     code, out, err = call("rules", "test")
     assert (code, err) == (1, "")
-    assert out.startswith(f"{path}:{line}:9  notice-of-two-supplies\n")
-    assert f"no example notices: {TEXT}" in _plain(out)
-    assert "missing: one in which only \"label.kind == 'two supplies'\" fails" in _plain(out)
-    assert "0 survivors with a reason, 1 without" in _plain(out)
+    assert out.startswith(f"{path}:{line}:9  tried\n")
+    text = _plain(out)
+    assert f"no example notices: {CHANGE}" in text
+    assert 'missing: one at the limit of "string.in_series <= 9" or within 1 above it' in text
+    assert (
+        "mutation score 66.6 %: caught 2 of 3 mistakes; survivors: 0 with a reason, 1 without"
+        in text
+    )
     (survivor,) = json.loads(call("rules", "test", "--format", "json")[1])["mutation"]["survivors"]
-    assert (survivor["line"], survivor["change"], survivor["reason"]) == (line, TEXT, "")
+    assert (survivor["line"], survivor["change"], survivor["reason"]) == (line, CHANGE, "")
     assert call("rules", "test", "--examples-only")[0] == 0
+    _write(rulesets, MET, NEXT, SILENT)
+    assert call("rules", "test")[0] == 0
+
+
+SAID = f"    survivors:\n      - change: >-\n          {CHANGE}\n        reason: For a test.\n"
 
 
 def test_a_survivor_with_a_reason_is_printed_and_passes(call: Call, rulesets: Path) -> None:
-    path = _notice(rulesets)
-    text = path.read_text("utf-8")
-    start = text.index("  - id: notice-of-two-supplies")
-    end = text.find("\n  - id:", start + 1)
-    end = len(text.rstrip()) if end < 0 else end
-    said = f"\n    survivors:\n      - change: >-\n          {TEXT}\n        reason: For a test.\n"
-    path.write_text(text[:end].rstrip() + said + text[end:], "utf-8")
+    _write(rulesets, MET, FAR, SILENT, more=SAID)
     code, out, _ = call("rules", "test")
     assert code == 0
-    assert f"survives: {TEXT} because: For a test." in _plain(out)
-    assert "1 survivors with a reason, 0 without" in _plain(out)
+    assert f"survives: {CHANGE} because: For a test." in _plain(out)
+    assert "survivors: 1 with a reason, 0 without" in _plain(out)
+
+
+def test_a_listed_survivor_that_an_example_notices_is_refused(call: Call, rulesets: Path) -> None:
+    path = _write(rulesets, MET, NEXT, SILENT, more=SAID)
+    code, out, err = call("rules", "test")
+    assert (code, out) == (2, "")
+    assert err.startswith(f"{path}:")
+    assert 'noticed by the example "one beyond"' in err
 
 
 def test_an_example_that_fails_is_told_with_its_place(call: Call, rulesets: Path) -> None:
-    _change(rulesets / "gb" / "limits" / "pv-array.yaml", "value: 0.5", "value: 0.7")
-    code, out, _ = call("rules", "test", "--examples-only")
+    wrong = SILENT.replace("not shown", "not met")
+    silent = "{name: again not said, given: {string: {}}, outcome: not shown}"
+    path = _write(rulesets, MET, NEXT, wrong, silent)
+    code, out, _ = call("rules", "test")
     assert code == 1
-    assert "short string, lower row of the table: should give met" in out
-    assert "gives not met" in out
+    assert out.startswith(f"{path}:")
+    assert "not said: should give not met" in out
+    assert "gives not shown" in out
     (failed,) = json.loads(call("rules", "test", "--format", "json")[1])["failed"]
-    assert failed["line"] > 100
+    assert (failed["example"], failed["file"]) == ("not said", str(path))

@@ -28,6 +28,23 @@ def test_what_is_spelled_reads_back_as_the_same_condition() -> None:
         assert _read(spelled(node)) == node, spelled(node)
 
 
+@pytest.mark.parametrize(
+    "side",
+    [
+        "thing.size_v - thing.deep_v - limits.flat_v()",
+        "thing.size_v - (thing.deep_v - limits.flat_v())",
+        "2 * thing.size_v + thing.deep_v / 4",
+        "2 * (thing.size_v + thing.deep_v) / 4",
+        "2 * (thing.size_v / 4)",
+        "min(thing.size_v, -thing.deep_v)",
+        "-(thing.size_v + thing.deep_v)",
+    ],
+)
+def test_a_calculation_has_brackets_only_where_it_needs_them(side: str) -> None:
+    text = f"thing.size_v <= {side}"
+    assert spelled(_read(text)) == text
+
+
 def test_every_shipped_condition_reads_back_as_the_same() -> None:
     rules = shipped().rules
     names = vocabulary(QUANTITIES, rules.tables.signs)

@@ -40,7 +40,7 @@ def spelled(node: Node) -> str:
         case Negative(body=body):
             return f"-{_tight(body)}"
         case Arithmetic(op=op, left=a, right=b):
-            return f"{_tight(a)} {op} {_tight(b)}"
+            return f"{_operand(a, op, is_right=False)} {op} {_operand(b, op, is_right=True)}"
         case Apply(name=name, arguments=arguments):
             return f"{name}({_listed(arguments)})"
         case Limit(name=name, arguments=arguments):
@@ -90,6 +90,15 @@ def _tuple(values: tuple[float | str | bool, ...]) -> str:
 
 def _listed(nodes: tuple[Node, ...]) -> str:
     return ", ".join(map(spelled, nodes))
+
+
+def _operand(node: Node, op: str, *, is_right: bool) -> str:
+    """A side of a calculation, in brackets where it would be read otherwise without them."""
+    if not isinstance(node, Arithmetic):
+        return _tight(node)
+    binds = node.op in "*/" and op in "+-"
+    same = (node.op in "*/") is (op in "*/") and not is_right
+    return spelled(node) if binds or same else _tight(node)
 
 
 def _part(node: Node) -> str:
