@@ -89,39 +89,114 @@ def test_the_list_has_one_line_a_requirement_below_its_ruleset(call: Call) -> No
 # -- show -------------------------------------------------------------------------------
 
 
-def test_a_requirement_is_shown_with_all_that_a_manager_asks(call: Call) -> None:
-    code, out, err = call("rules", "show", "string-insulation")
+WHOLE = """\
+ruleset: gb-tried
+title: A ruleset with every key, for a test
+jurisdiction: GB
+applies: {from: 2019-02-01, until: 2030-01-01, by: designed}
+sources: [iec-62446-1, common-practice]
+requirements:
+  - id: tried
+    title: A requirement with every key, for a test
+    for: string in strings
+    if: string.parallel >= 2
+    before: cover
+    must: string.insulation.positive_earth_megohm >= limits.tried_megohm(string.system_voltage_v)
+    or_by:
+      - title: by few modules
+        must: string.in_series <= 9
+        source: {document: common-practice, confidence: common practice}
+    evidence: [photo]
+    known: seen
+    danger: Leave the string open.
+    holds_up: use
+    set_aside_by: designer
+    held_by: installer
+    bring: insulation tester
+    source: {document: iec-62446-1, clause: "6.7", confidence: secondary}
+    why: Damp DC insulation is a hazard.
+    remedy: Find the damaged cable.
+    afterwards: Uncover it again.
+    examples:
+      - name: exactly at the limit
+        given:
+          string: {parallel: 2, system_voltage_v: 470, insulation: {positive_earth_megohm: 1.0}}
+        outcome: met
+      - name: beyond the meter, no photo
+        given: {string: {parallel: 2, insulation: {positive_earth_megohm: over 200}}}
+        evidence: none
+        outcome: not shown
+        needs: ["evidence: photo"]
+      - name: rain
+        given: {string: {parallel: 2, insulation: "not taken: rain came first"}}
+        point: ahead
+        outcome: not due
+      - name: nothing said
+        given: {string: {}}
+        outcome: not shown
+      - name: too low
+        given:
+          string: {parallel: 2, system_voltage_v: 470, insulation: {positive_earth_megohm: 0.9}}
+        outcome: not met
+"""
+ROWS = """\
+limits: gb-tried
+tables:
+  tried_megohm:
+    title: Least insulation resistance, for a test
+    by: {system_voltage_v: 1.25 times the open-circuit voltage of the string at STC}
+    editions:
+      - from: 2016-01-01
+        source: {document: iec-62446-1, clause: "6.7", confidence: memory}
+        rows:
+          - {below: 120, value: 0.5}
+          - {up_to: 500, value: 1.0}
+          - {above: 500, value: 1.0}
+"""
+
+
+def test_a_requirement_is_shown_with_all_that_a_manager_asks(call: Call, rulesets: Path) -> None:
+    (rulesets / "gb" / "limits" / "tried.yaml").write_text(ROWS, "utf-8")
+    (rulesets / "gb" / "tried.yaml").write_text(WHOLE, "utf-8")
+    code, out, err = call("rules", "show", "tried")
     assert (code, err) == (0, "")
     assert all(len(line) <= 80 for line in out.splitlines())
     text = _plain(out)
     for said in (
         "applies to each string in strings",
-        "GB, for what was designed from 2019-02-01",
-        "before switching on",
-        "the string's insulation positive earth is at least the limit “insulation”",
-        "string.insulation.positive_earth_megohm >= limits.insulation_megohm(",
-        "evidence test sheet: a file that opens and is whole",
+        "edition gb-tried: GB, for what was designed from 2019-02-01 and before 2030-01-01",
+        "if the string's parallel is at least 2 [string.parallel >= 2]",
+        "before it is covered",
+        "must the string's insulation positive earth is at least the limit “tried” for the "
+        "string's system voltage [string.insulation.positive_earth_megohm >= "
+        "limits.tried_megohm(string.system_voltage_v)]",
+        "or by few modules: the string's in series is at most 9 [string.in_series <= 9]",
+        "evidence photo: a file that opens and is whole",
         "named person's statement of what it shows",
-        "danger Leave the string's isolator open",
+        "nor after the last day on which it could show this",
+        "known measured, meter file or seen",
+        "danger Leave the string open.",
         "holds up switching on",
-        "set aside by nobody",
+        "set aside by the designer, in writing with evidence",
         "held by installer",
-        "bring insulation tester for PV",
+        "bring insulation tester",
         "6.7 (secondary)",
         "IEC 2016, amended 2018; adopted as BS EN 62446-1:2016+A1:2018",
-        "limit Least insulation resistance of a PV array",
+        "limit Least insulation resistance, for a test [limits.tried_megohm]",
         "below 120 V: 0.5 MΩ, from 120 V up to 500 V: 1 MΩ, above 500 V: 1 MΩ; from 2016-01-01",
         "worked out System voltage, for the row of the insulation table, in V",
         "= 1.25 × modules × Voc",
+        "how sure secondary: taken from others",
         "memory: remembered and not looked up",
-        "why Damp or damaged DC insulation",
-        "remedy Find the damaged cable or connector",
-        "met exactly at the limit: given string: system voltage 470 V, insulation positive earth "
-        "1.0 MΩ, insulation negative earth 38 MΩ",
-        "not shown second reading missing: given string: system voltage 470 V",
-        "needs string.insulation.negative_earth_megohm",
-        "rain: given string: system voltage 470 V, insulation not taken: rain came first",
-        "no evidence needs evidence: test sheet",
+        "common practice: how the trade does it; no document says so",
+        "why Damp DC insulation is a hazard.",
+        "remedy Find the damaged cable.",
+        "afterwards Uncover it again.",
+        "met exactly at the limit: given string: parallel 2, system voltage 470 V, insulation "
+        "positive earth 1.0 MΩ",
+        "positive earth over 200 MΩ; no evidence needs evidence: photo",
+        "insulation not taken: rain came first; the point of no return still ahead",
+        "nothing said: given string of which nothing is known",
     ):
         assert said in text, said
 

@@ -65,6 +65,13 @@ def test_being_the_same_and_being_among_are_denied_and_denial_is_taken_away() ->
     )
 
 
+def test_what_is_unique_stated_or_shown_is_denied() -> None:
+    for text in ("unique(bit.tag for bit in thing.bits)", "stated(thing.loop_ohm)",
+                 "shown('photo', thing)"):  # fmt: skip
+        assert _changes(text) == [f'"{text}" made "not {text}"']
+        assert _changes(f"not {text}") == [f'"not {text}" made "{text}"']
+
+
 def test_a_figure_moves_by_a_hundredth_and_a_whole_number_by_one() -> None:
     moved = [c for c in _changes("thing.size_v <= 40") if "made 3" in c or "made 4" in c]
     assert moved == [

@@ -1,9 +1,10 @@
 """Clauses that differ from a requirement's by one small mistake, to be caught by its examples.
 
 Made from checked nodes, never from text: a comparison takes or leaves its limit, or is turned
-round; a figure of the rule or a limit moves by a hundredth (whole numbers and days by one); a
-part, a word, an entry's filter, an `if`, another way or a kind of evidence is left out; `all`
-and `any` change places. A mistake that would decide like another one is made once.
+round; what must be is denied; a figure of the rule or a limit moves by a hundredth (whole
+numbers and days by one); a part, a word, an entry's filter, an `if`, another way or a kind of
+evidence is left out; `all` and `any` change places. A mistake that would decide like another
+one is made once.
 """
 
 from __future__ import annotations
@@ -27,6 +28,8 @@ from compliance.rules.language.nodes import (
     Order,
     Same,
     Scaled,
+    Shown,
+    Stated,
     parts_of,
     with_parts,
 )
@@ -96,15 +99,16 @@ def _mutants(clause: Clause) -> Iterator[Mutant]:
         yield Mutant(replace(clause, evidence=rest), f'evidence: "{kind}" left out', missing)
 
 
-def _changes(node: Node, inside: str = "", *, is_denied: bool = False) -> Iterator[_Change]:
+def _changes(node: Node, inside: str = "") -> Iterator[_Change]:
     """Every change of a node or of one below it; `inside` is the comparison it belongs to."""
-    yield from () if is_denied else _here(node, inside)
+    yield from _here(node, inside)
     if isinstance(node, Order | Same | Among):
         inside = spelled(node)
-    denies = isinstance(node, Not) and isinstance(node.body, Same | Among)
     parts = parts_of(node)
     for index, part in enumerate(parts):
-        for change in _changes(part, inside, is_denied=denies):
+        for change in _changes(part, inside):
+            if isinstance(node, Not) and change.node == Not(part):
+                continue  # denied twice: as if the denial were taken away, which is made above
             changed = (*parts[:index], change.node, *parts[index + 1 :])
             yield replace(change, node=with_parts(node, changed))
 
@@ -113,10 +117,10 @@ def _here(node: Node, inside: str) -> Iterator[_Change]:
     match node:
         case Order():
             yield from _compared(node)
-        case Same():
-            yield _made(node, Not(node), f"one that only {_quoted(node)} decides")
+        case Same() | Stated() | Shown():
+            yield _denied(node)
         case Among():
-            yield _made(node, Not(node), f"one that only {_quoted(node)} decides")
+            yield _denied(node)
             yield from _fewer_words(node)
         case Not(body=body):
             if not isinstance(body, Order):  # a comparison is turned round below
@@ -163,6 +167,8 @@ def _fewer_parts(node: Both | Either) -> Iterator[_Change]:
 
 
 def _collected(node: Each) -> Iterator[_Change]:
+    if node.form == "unique":
+        yield _denied(node)
     if node.where is not None:
         text = f"the filter of {_quoted(node)} left out"
         missing = f"one with an entry that {_quoted(node.where)} keeps out"
@@ -219,6 +225,10 @@ def _step(node: Const | Limit) -> str:
         return f"{STEP * 100:g} %"
     unit = cast("Number", node.kind).unit
     return f"1 {unit.symbol}".rstrip() if unit else "1"
+
+
+def _denied(node: Node) -> _Change:
+    return _made(node, Not(node), f"one that only {_quoted(node)} decides")
 
 
 def _made(node: Node, changed: Node, missing: str) -> _Change:
