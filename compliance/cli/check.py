@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from compliance.cli import HELD_UP
-from compliance.cli.options import job_folder, kept, on_day
+from compliance.cli.options import Day, job_folder, kept, on_day
 from compliance.errors import CallError
 
 
@@ -17,23 +17,32 @@ from compliance.errors import CallError
 @on_day
 @click.option("--all", "everything", is_flag=True, help="Print every finding, not one screen.")
 @click.option("--explain", metavar="ID", help="Print one requirement with all it was applied to.")
-@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text")
+@click.option("--format", "form", type=click.Choice(["text", "json", "markdown"]), default="text")
+@click.option(
+    "--visit", type=Day(), metavar="DATE",
+    help="What holds up leaving that day, and what can be shown then for the last time; "
+    "checked as of that day.",
+)  # fmt: skip
 @kept
 def command(
-    job: Path, on: date | None, everything: bool, explain: str | None, form: str, cache: bool
-) -> None:
+    job: Path, on: date | None, everything: bool, explain: str | None, form: str,
+    visit: date | None, cache: bool,
+) -> None:  # fmt: skip
     """Say what is not yet shown of JOB, with the reason, and what it holds up.
 
     Exit code 0: nothing is held up. 1: something is. 2: a file or the call cannot be used.
     No exit code is permission to energise.
     """
-    from compliance.cli.report import as_json, explained, printed
+    from compliance.cli.markdown import as_markdown
+    from compliance.cli.report import as_json, explained, printed, printed_for_visit
     from compliance.files.cache import NoCache, user_cache
     from compliance.files.resources import rulesets_folder
     from compliance.rules.job import open_job
 
     kept_in = user_cache() if cache else NoCache()
-    opened = open_job(job_folder(job), rulesets_folder(), today=date.today(), on=on, cache=kept_in)
+    opened = open_job(
+        job_folder(job), rulesets_folder(), today=date.today(), on=on or visit, cache=kept_in
+    )
     checked = opened.checked
     if explain is not None:
         known = {rule.requirement.id for rule in opened.rules.rules}
@@ -42,9 +51,13 @@ def command(
         checked = checked.only(explain)
     if form == "json":
         click.echo(as_json(checked))
+    elif form == "markdown":
+        click.echo(as_markdown(checked), nl=False)
     elif explain is not None:
         click.echo(explained(checked, next(r for r in opened.rules.rules
                                            if r.requirement.id == explain)))  # fmt: skip
+    elif visit is not None:
+        click.echo(printed_for_visit(checked, visit))
     else:
         click.echo(printed(checked, everything=everything))
     if checked.is_held_up:
