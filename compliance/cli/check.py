@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from compliance.cli import HELD_UP
-from compliance.cli.options import checked_job, form, kept, on_day
+from compliance.cli.options import Day, checked_job, form_of_findings, kept, on_day
 
 
 @click.command(name="check")
@@ -16,27 +16,38 @@ from compliance.cli.options import checked_job, form, kept, on_day
 @on_day
 @click.option("--all", "everything", is_flag=True, help="Print every finding, not one screen.")
 @click.option("--explain", metavar="ID", help="As `compliance rules explain ID JOB`.")
-@form
+@form_of_findings
+@click.option(
+    "--visit", type=Day(), metavar="DATE",
+    help="What holds up leaving that day, and what can be shown then for the last time; "
+    "checked as of that day.",
+)  # fmt: skip
 @kept
 def command(
-    job: Path, on: date | None, everything: bool, explain: str | None, form: str, cache: bool
-) -> None:
+    job: Path, on: date | None, everything: bool, explain: str | None, form: str,
+    visit: date | None, cache: bool,
+) -> None:  # fmt: skip
     """Say what is not yet shown of JOB, with the reason, and what it holds up.
 
     Exit code 0: nothing is held up. 1: something is. 2: a file or the call cannot be used.
     No exit code is permission to energise.
     """
     from compliance.cli.explanation import explanation
-    from compliance.cli.report import as_json, printed
+    from compliance.cli.markdown import as_markdown
+    from compliance.cli.report import as_json, printed, printed_for_visit
 
-    opened = checked_job(job, on, cache=cache)
+    opened = checked_job(job, on or visit, cache=cache)
     checked = opened.checked
     if explain is not None:
         text, checked = explanation(opened, explain, form)
     elif form == "json":
         text = as_json(checked)
+    elif form == "markdown":
+        text = as_markdown(checked)
+    elif visit is not None:
+        text = printed_for_visit(checked, visit)
     else:
         text = printed(checked, everything=everything)
-    click.echo(text)
+    click.echo(text.rstrip("\n"))
     if checked.is_held_up:
         raise click.exceptions.Exit(HELD_UP)

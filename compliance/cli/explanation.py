@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from compliance.cli.described import described
+from compliance.cli.markdown import as_markdown
 from compliance.cli.options import known_requirement
 from compliance.cli.report import as_json, found_of
 from compliance.cli.requirement import requirement_data
@@ -20,8 +21,11 @@ def explanation(job: Job, requirement: str, form: str) -> tuple[str, Checked]:
     """
     known_requirement(requirement, (rule.requirement.id for rule in job.rules.rules))
     checked = job.explained(requirement)
-    text = as_json(checked) if form == "json" else _text(job, requirement, checked)
-    return text, checked
+    if form == "json":
+        return as_json(checked), checked
+    if form == "markdown":
+        return as_markdown(checked), checked
+    return _text(job, requirement, checked), checked
 
 
 def _text(job: Job, requirement: str, checked: Checked) -> str:

@@ -19,6 +19,10 @@ if TYPE_CHECKING:
 
 form = click.option("--format", "form", type=click.Choice(["text", "json"]), default="text")
 """The option `--format`."""
+form_of_findings = click.option(
+    "--format", "form", type=click.Choice(["text", "json", "markdown"]), default="text"
+)
+"""The same where findings are printed, which are also pasted into mails."""
 
 
 class Day(click.ParamType[date]):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
+from datetime import date
 
 from compliance.cli.wrapping import wrapped
 from compliance.rules.outcome import (
@@ -15,6 +16,7 @@ from compliance.rules.outcome import (
     Requirement,
     findings_data,
 )
+from compliance.rules.supply_list import supply_list
 
 HELD = {
     HoldsUp.LEAVING: "Holds up leaving the site",
@@ -24,6 +26,8 @@ HELD = {
     HoldsUp.PAYMENT: "Holds up payment",
     HoldsUp.NOTHING: "Advice, holds up nothing",
 }
+MOST_FAULTS, MOST_TITLES, MOST_SUPPLIES = 4, 3, 4
+"""What one screen has room for under each heading."""
 
 
 def as_json(checked: Checked) -> str:
@@ -32,19 +36,15 @@ def as_json(checked: Checked) -> str:
 
 
 def printed(checked: Checked, *, everything: bool = False) -> str:
-    """One screen: danger, then what is held up, then the rest in one line."""
-    lines = [*wrapped(f"{checked.reference}  {checked.title}, checked on {checked.on}")]
-    gaps = [g for g in checked.gaps if not g.set_aside]
-    dangers = [g for g in gaps if g.is_danger]
-    if dangers:
-        lines += ["", f"DANGER ({len(dangers)})"]
-        for gap in dangers:
-            lines += _gap(gap, everything)
+    """One screen: danger, then what is held up and who can close it, then what to supply first."""
+    lines = _head(checked)
+    gaps = [gap for gap in checked.gaps if not gap.set_aside]
+    lines += _dangers(gaps, everything)
     for what, title in HELD.items():
         held = [g for g in gaps if g.requirement.holds_up is what and not g.is_danger]
         if held and (what is not HoldsUp.NOTHING or everything):
             lines += ["", f"{title} ({len(held)})"]
-            lines += _held(held, everything)
+            lines += _in_full(held) if everything else _in_short(held)
     aside = [f for f in checked.findings if f.set_aside]
     if aside:
         lines += ["", f"Set aside, still not met ({len(aside)})"]
@@ -52,12 +52,74 @@ def printed(checked: Checked, *, everything: bool = False) -> str:
             lines += _gap(finding, everything)
     if not checked.is_held_up:
         lines += ["", "Nothing that was checked is held up."]
+    lines += _supply_first(gaps, None if everything else MOST_SUPPLIES)
     if everything:
         lines += _rest(checked)
+    return "\n".join([*lines, *_foot(checked, everything)])
+
+
+def printed_for_visit(checked: Checked, day: date) -> str:
+    """A visit's screen: danger, what holds up leaving, what can be shown for the last time."""
+    lines = _head(checked)
+    gaps = [gap for gap in checked.gaps if not gap.set_aside]
+    lines += _dangers(gaps, everything=False)
+    rest = [gap for gap in gaps if not gap.is_danger]
+    leaving = [g for g in rest if g.requirement.holds_up is HoldsUp.LEAVING]
+    last = [g for g in checked.findings if _is_last_chance(g, day) and g not in leaving]
+    for title, some in ((HELD[HoldsUp.LEAVING], leaving), (f"Last chance on {day}", last)):
+        lines += ["", f"{title} ({len(some)})"]
+        lines += _in_full(some) if some else ["  nothing that was checked"]
+    others = len([g for g in rest if g not in leaving and g not in last])
+    if others:
+        what = "1 more gap" if others == 1 else f"{others} more gaps"
+        lines += ["", *wrapped(f"{what} can be closed after this visit.")]
+    return "\n".join([*lines, *_foot(checked, everything=False)])
+
+
+def _is_last_chance(finding: Finding, day: date) -> bool:
+    """Whether something is still to be shown whose point of no return is passed on that day."""
+    is_open = finding.is_gap or finding.outcome is Outcome.NOT_DUE
+    return is_open and not finding.is_danger and finding.point == day
+
+
+def _head(checked: Checked) -> list[str]:
+    return wrapped(f"{checked.reference}  {checked.title}, checked on {checked.on}")
+
+
+def _dangers(gaps: list[Finding], everything: bool) -> list[str]:
+    """Every danger with what was found; how to make it safe stands once for each requirement."""
+    dangers = [gap for gap in gaps if gap.is_danger]
+    lines = ["", f"DANGER ({len(dangers)})"] if dangers else []
+    for id in dict.fromkeys(gap.requirement.id for gap in dangers):
+        alike = [gap for gap in dangers if gap.requirement.id == id]
+        for gap in alike[:-1]:
+            lines += _gap(gap, everything, says_how=False)
+        lines += _gap(alike[-1], everything)
+    return lines
+
+
+def _supply_first(gaps: list[Finding], most: int | None) -> list[str]:
+    """The shortest list of things that can close the most gaps."""
+    steps = supply_list(gaps)
+    if not steps:
+        return []
+    lines = ["", "Supply first"]
+    for step in steps[:most]:
+        what = "; ".join(step.things)
+        lines += wrapped(f"{what} (can close {step.closes})", indent="  ")
+    rest = steps[len(steps[:most]) :]
+    if rest:
+        things = sum(len(step.things) for step in rest)
+        more = sum(step.closes for step in rest)
+        lines += wrapped(f"and {things} more things, which can close {more}", indent="  ")
+    return lines
+
+
+def _foot(checked: Checked, everything: bool) -> list[str]:
+    lines = []
     for text in checked.uncovered:
         lines += ["", *wrapped(f"NOT CHECKED  {text}.")]
-    lines += ["", *_counts(checked, everything), *wrapped(NO_PERMISSION)]
-    return "\n".join(lines)
+    return [*lines, "", *_counts(checked, everything), *wrapped(NO_PERMISSION)]
 
 
 def found_of(checked: Checked) -> list[str]:
@@ -65,33 +127,46 @@ def found_of(checked: Checked) -> list[str]:
     return [line for finding in checked.findings for line in _gap(finding, everything=True)]
 
 
-def _held(gaps: list[Finding], everything: bool) -> list[str]:
-    """Gaps that wait for the same files or lists, in one group with what it takes said once."""
-    groups: dict[object, list[Finding]] = {}
-    for gap in gaps:
-        waits_for = tuple((n.path, n.reason) for n in gap.needs)
-        same = (
-            waits_for
-            and not everything
-            and not gap.facts
-            and (gap.subject == "job" or all(_is_of_a_file(need) for need in waits_for))
-        )
-        groups.setdefault(waits_for if same else id(gap), []).append(gap)
+def _in_short(gaps: list[Finding]) -> list[str]:
+    """Faults with what was found; below them, for each who holds it, what is not shown."""
     lines: list[str] = []
-    for group in groups.values():
-        for gap in group[:-1]:
-            title = f"{gap.subject}: {gap.requirement.title} ({gap.outcome.value})"
-            lines += wrapped(title, indent="  ")
-        lines += _gap(group[-1], everything)
+    faults = [gap for gap in gaps if gap.outcome is Outcome.NOT_MET]
+    for gap in faults[:MOST_FAULTS]:
+        lines += _gap(gap, everything=False)
+    if len(faults) > MOST_FAULTS:
+        lines += wrapped(f"and {len(faults) - MOST_FAULTS} more not met", indent="  ")
+    holders: dict[str, dict[str, list[str]]] = {}
+    for gap in gaps:
+        if gap.outcome is not Outcome.NOT_MET:
+            asked = holders.setdefault(gap.requirement.held_by, {})
+            title = f"{gap.requirement.title} ({gap.outcome.value})"
+            asked.setdefault(title, []).append(gap.subject)
+    for holder, asked in holders.items():
+        for title, subjects in list(asked.items())[:MOST_TITLES]:
+            lines += wrapped(f"{holder}: {title}: {_few(subjects)}", indent="  ")
+        rest = list(asked.values())[MOST_TITLES:]
+        if rest:
+            lines += wrapped(f"{holder}: and {sum(map(len, rest))} more", indent="  ")
     return lines
 
 
-def _is_of_a_file(need: tuple[str, str]) -> bool:
-    path, reason = need
-    return path.startswith("evidence: ") and reason != "missing"
+def _few(subjects: list[str]) -> str:
+    more = f" and {len(subjects) - 4} more" if len(subjects) > 4 else ""
+    return ", ".join(subjects[:4]) + more
 
 
-def _gap(gap: Finding, everything: bool) -> list[str]:
+def _in_full(gaps: list[Finding]) -> list[str]:
+    """Every gap with all that is known of it, by who can close it."""
+    lines: list[str] = []
+    for holder in dict.fromkeys(gap.requirement.held_by for gap in gaps):
+        lines += [f"  {holder}:"]
+        for gap in gaps:
+            if gap.requirement.held_by == holder:
+                lines += _gap(gap, everything=True)
+    return lines
+
+
+def _gap(gap: Finding, everything: bool, *, says_how: bool = True) -> list[str]:
     requirement = gap.requirement
     outcome = "" if gap.outcome is Outcome.NOT_MET else f" ({gap.outcome.value})"
     lines = wrapped(f"{gap.subject}: {requirement.title}{outcome}", indent="  ")
@@ -102,7 +177,10 @@ def _gap(gap: Finding, everything: bool) -> list[str]:
     supply = list(dict.fromkeys(n.supply for n in gap.needs))
     if supply:
         lines += wrapped("; ".join(supply), "supply")
-    if gap.is_danger:
+    for offer in gap.offers:
+        what = "; ".join(dict.fromkeys(need.supply for need in offer.needs))
+        lines += wrapped(f"{offer.title}: {what}", "or")
+    if gap.is_danger and says_how:
         lines += wrapped(requirement.danger, "now")
     if gap.outcome is Outcome.NOT_MET and not gap.set_aside and (everything or not gap.is_danger):
         lines += wrapped(requirement.remedy, "cure")

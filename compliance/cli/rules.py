@@ -10,7 +10,14 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from compliance.cli import HELD_UP
-from compliance.cli.options import checked_job, form, kept, known_requirement, on_day
+from compliance.cli.options import (
+    checked_job,
+    form,
+    form_of_findings,
+    kept,
+    known_requirement,
+    on_day,
+)
 from compliance.errors import CallError
 
 if TYPE_CHECKING:
@@ -64,7 +71,7 @@ def show(requirement: str, jurisdiction: str, form: str) -> None:
 @click.argument("requirement", metavar="ID")
 @click.argument("job", type=click.Path(path_type=Path))
 @on_day
-@form
+@form_of_findings
 @kept
 def explain(requirement: str, job: Path, on: date | None, form: str, cache: bool) -> None:
     """Explain the requirement ID on JOB: what decided it for each thing it was applied to.
@@ -74,7 +81,7 @@ def explain(requirement: str, job: Path, on: date | None, form: str, cache: bool
     from compliance.cli.explanation import explanation
 
     text, checked = explanation(checked_job(job, on, cache=cache), requirement, form)
-    click.echo(text)
+    click.echo(text.rstrip("\n"))
     if checked.is_held_up:
         raise click.exceptions.Exit(HELD_UP)
 

@@ -11,6 +11,7 @@ from typing import Any
 from compliance.documents.data import day, gap_view, working_view
 from compliance.documents.tables import shaped
 from compliance.documents.tree import Table
+from compliance.evidence import Seen
 from compliance.rules.job import Job
 from compliance.rules.language.explain import plain_name, written
 from compliance.rules.outcome import NO_PERMISSION, Finding
@@ -271,12 +272,13 @@ def _evidence(job: Job) -> Iterator[tuple[str, ...]]:
             f"{item['~name']} ({item['kind']})",
             shows,
             ", ".join(item["about"]),
-            f"{named(item.get('by'))}, {_when(item, seen)}",
+            f"{named(item.get('by'))}, {when(item, seen)}",
             seen.sha256[:12] or "no file",
         )
 
 
-def _when(item: Entry, seen: Any) -> str:
+def when(item: Entry, seen: Seen) -> str:
+    """When a piece of evidence was made, and who says so."""
     if "on" in item:
         return f"{said(item, 'on')} (as stated)"
     if seen.taken is not None:

@@ -21,7 +21,7 @@ from compliance.documents.braces import Braces, read_braces
 from compliance.documents.markdown import blocks
 from compliance.documents.slots import Slots
 from compliance.documents.text import printable
-from compliance.documents.tree import Cell, Column, Document, Heading, Table
+from compliance.documents.tree import Cell, Column, Document, Heading, Picture, Table
 from compliance.errors import Place
 from compliance.files.yaml import Tree, parse_yaml
 
@@ -151,6 +151,8 @@ def _printable_table(name: str, table: Table, template: Place) -> Table:
 
     def cell(value: Cell, row: int, column: Column) -> Cell:
         where = f'row {row}, column "{column.header}"'
+        if isinstance(value, Picture):
+            return replace(value, words=text(value.words, where))
         if isinstance(value, tuple):
             return tuple(replace(run, text=text(run.text, where)) for run in value)
         return text(value, where)

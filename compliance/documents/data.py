@@ -36,6 +36,7 @@ class GapView:
     outcome: str
     facts: tuple[Fact, ...]
     supply: tuple[str, ...]
+    offers: tuple[str, ...]
     held_by: str
     holds_up: str
     before: str
@@ -143,6 +144,9 @@ def gap_view(finding: Finding) -> GapView:
         outcome=finding.outcome,
         facts=finding.facts,
         supply=tuple(map(_supply, finding.needs)),
+        offers=tuple(
+            f"{offer.title}: {'; '.join(map(_supply, offer.needs))}" for offer in finding.offers
+        ),
         held_by=requirement.held_by,
         holds_up=_STOPPED[requirement.holds_up],
         before=_BEFORE.get(requirement.before, requirement.before),

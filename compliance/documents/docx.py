@@ -21,7 +21,12 @@ from docx.shared import Pt  # noqa: TID253
 
 from compliance.documents import docx_styles as styles
 from compliance.documents.cautions import DEFERENCE, DRAFT
-from compliance.documents.measures import TEXT_WIDTH_POINTS, column_widths_points
+from compliance.documents.measures import (
+    CELL_GAP_POINTS,
+    TALLEST_PICTURE_POINTS,
+    TEXT_WIDTH_POINTS,
+    column_widths_points,
+)
 from compliance.documents.text import LIMIT_FOOTER, lines, printable
 from compliance.documents.tree import (
     Caution,
@@ -30,6 +35,7 @@ from compliance.documents.tree import (
     Heading,
     ListBlock,
     Paragraph,
+    Picture,
     Run,
     Runs,
     SignatureBlock,
@@ -60,7 +66,7 @@ def docx_bytes(document: Document, *, footer: str, draft: bool) -> bytes:
     if draft:
         _fill(section.header, _paragraph("DraftBand", (Run(DRAFT),)))
     body = file.element.body
-    body[:-1] = _elements(_Writer(file.part.numbering_part.element).body(document))
+    body[:-1] = _elements(_Writer(file.part).body(document))
     written = BytesIO()
     file.save(written)
     return _same_each_time(written.getvalue())
@@ -69,8 +75,10 @@ def docx_bytes(document: Document, *, footer: str, draft: bool) -> bytes:
 class _Writer:
     """Writes the blocks of a tree as WordprocessingML."""
 
-    def __init__(self, numbering: Any) -> None:
-        self._numbering = numbering
+    def __init__(self, part: Any) -> None:
+        self._part = part
+        self._numbering = part.numbering_part.element
+        self._pictures = 0
 
     def body(self, document: Document) -> str:
         parts = []
@@ -84,7 +92,7 @@ class _Writer:
                 case ListBlock():
                     parts += self._list(block)
                 case Table():
-                    parts += _table(block)
+                    parts += self._table(block)
                 case Caution():
                     parts += _caution(block)
                 case SignatureBlock():
@@ -106,33 +114,45 @@ class _Writer:
                 style = "ListNumber" if block.is_ordered else "ListBullet"
                 yield _paragraph(style, item.runs, extra=extra)
 
+    def _table(self, table: Table) -> Iterable[str]:
+        yield _paragraph("Caption", (Run(table.caption),))
+        if not table.rows:
+            yield _paragraph("", (Run(table.empty),))
+            return
+        widths = [round(20 * width) for width in column_widths_points(table)]
+        rows = [self._row(table, tuple(c.header for c in table.columns), widths, is_heading=True)]
+        rows += [self._row(table, row, widths) for row in table.rows]
+        yield _grid("RuledTable", widths, rows)
+        yield _paragraph("Gap", ())
 
-def _table(table: Table) -> Iterable[str]:
-    yield _paragraph("Caption", (Run(table.caption),))
-    if not table.rows:
-        yield _paragraph("", (Run(table.empty),))
-        return
-    widths = [round(20 * width) for width in column_widths_points(table)]
-    rows = [_row(table, tuple(c.header for c in table.columns), widths, is_heading=True)]
-    rows += [_row(table, row, widths) for row in table.rows]
-    yield _grid("RuledTable", widths, rows)
-    yield _paragraph("Gap", ())
+    def _row(
+        self, table: Table, cells: tuple[Cell, ...], widths: list[int], *, is_heading: bool = False
+    ) -> str:
+        style = "TableHeading" if is_heading else "TableText"
+        parts = []
+        length = 0
+        for cell, column, width in zip(cells, table.columns, widths, strict=True):
+            if isinstance(cell, Picture):
+                inside = _paragraph(style, (), before=self._picture(cell, width / 20))
+            else:
+                runs = cell_runs(cell)
+                length = max(length, sum(len(run.text) for run in runs))
+                side = '<w:jc w:val="right"/>' if column.align == "right" else ""
+                inside = _paragraph(style, runs, extra=side)
+            parts.append(_cell(width, inside))
+        rules = "<w:cantSplit/>" if length < _LONG_CELL else ""
+        rules += "<w:tblHeader/>" if is_heading else ""
+        return f"<w:tr><w:trPr>{rules}</w:trPr>{''.join(parts)}</w:tr>"
 
-
-def _row(
-    table: Table, cells: tuple[Cell, ...], widths: list[int], *, is_heading: bool = False
-) -> str:
-    style = "TableHeading" if is_heading else "TableText"
-    parts = []
-    length = 0
-    for cell, column, width in zip(cells, table.columns, widths, strict=True):
-        runs = cell_runs(cell)
-        length = max(length, sum(len(run.text) for run in runs))
-        side = '<w:jc w:val="right"/>' if column.align == "right" else ""
-        parts.append(_cell(width, _paragraph(style, runs, extra=side)))
-    rules = "<w:cantSplit/>" if length < _LONG_CELL else ""
-    rules += "<w:tblHeader/>" if is_heading else ""
-    return f"<w:tr><w:trPr>{rules}</w:trPr>{''.join(parts)}</w:tr>"
+    def _picture(self, picture: Picture, width: float) -> str:
+        """A run that holds a picture; `width` is its column's, in points."""
+        size = picture.fitted(width - 2 * CELL_GAP_POINTS, TALLEST_PICTURE_POINTS)
+        drawn = self._part.new_pic_inline(BytesIO(picture.jpeg), *map(Pt, size))
+        self._pictures += 1
+        drawn.docPr.set("id", str(self._pictures))
+        drawn.docPr.set("name", f"Picture {self._pictures}")
+        drawn.docPr.set("descr", printable(picture.words))
+        return f"<w:r><w:drawing>{drawn.xml}</w:drawing></w:r>"
 
 
 def _caution(block: Caution) -> Iterable[str]:

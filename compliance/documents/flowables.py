@@ -8,15 +8,16 @@ a screen reader passes over.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from io import BytesIO
 from typing import Any, Protocol
 
 from reportlab.lib.colors import black, grey  # noqa: TID253 - reportlab's adapter, with pdf.py
 from reportlab.lib.styles import ParagraphStyle  # noqa: TID253
 from reportlab.pdfgen.canvas import Canvas  # noqa: TID253
-from reportlab.platypus import Paragraph, Table  # noqa: TID253
+from reportlab.platypus import Image, Paragraph, Table  # noqa: TID253
 
 from compliance.documents.text import markup, printable
-from compliance.documents.tree import Runs
+from compliance.documents.tree import Picture, Runs
 from compliance.documents.typeface import BOLD, REGULAR, width_points
 
 
@@ -30,6 +31,8 @@ class Element:
     """Page (from 0) and number of each piece of marked content."""
     top_points: float = 0.0
     title: str = ""
+    instead: str = ""
+    """Words for whoever cannot see a figure."""
 
     def add(self, kind: str) -> Element:
         """A new last child."""
@@ -136,6 +139,22 @@ class Words(Paragraph):  # type: ignore[misc]
         canvas.setFont(BOLD if label.is_word else REGULAR, self.style.fontSize)
         canvas.drawString(self.style.label_points, self.height - self.style.fontSize, label.text)
         canvas.end_mark()
+
+
+class Figure(Image):  # type: ignore[misc]
+    """A picture, marked as one element with words for whoever cannot see it."""
+
+    def __init__(self, picture: Picture, width: float, height: float, element: Element) -> None:
+        fitted = picture.fitted(width, height)
+        super().__init__(BytesIO(picture.jpeg), *fitted, hAlign="LEFT")
+        self.element = element
+        element.instead = printable(picture.words)
+
+    def draw(self) -> None:
+        """Draw and mark."""
+        self.canv.mark(self.element)
+        super().draw()
+        self.canv.end_mark()
 
 
 class Grid(Table):  # type: ignore[misc]

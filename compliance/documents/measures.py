@@ -8,6 +8,7 @@ from compliance.documents.typeface import BOLD, REGULAR, width_points
 TEXT_WIDTH_POINTS = 470.0
 CELL_SIZE_POINTS = 8.5
 CELL_GAP_POINTS = 6.0
+TALLEST_PICTURE_POINTS = 118.0
 _LONGEST_SHARE = 0.35
 
 

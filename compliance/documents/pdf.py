@@ -27,10 +27,11 @@ from reportlab.platypus import (  # noqa: TID253
 
 from compliance.documents import tree
 from compliance.documents.cautions import DEFERENCE, DRAFT
-from compliance.documents.flowables import Element, Grid, Label, PagedCanvas, words
+from compliance.documents.flowables import Element, Figure, Grid, Label, PagedCanvas, words
 from compliance.documents.measures import (
     CELL_GAP_POINTS,
     CELL_SIZE_POINTS,
+    TALLEST_PICTURE_POINTS,
     TEXT_WIDTH_POINTS,
     column_widths_points,
 )
@@ -166,11 +167,12 @@ class _Setter:
             row = element.add("TR").add("TD")
             empty = words((Run(block.empty),), _styles()["body"], row)
             return [caption, empty]
-        rows = [self._row(element, block, None)]
-        rows += [self._row(element, block, row) for row in block.rows]
+        widths = column_widths_points(block)
+        rows = [self._heading_row(element, block)]
+        rows += [self._row(element, block, row, widths) for row in block.rows]
         grid = Grid(
             rows,
-            colWidths=column_widths_points(block),
+            colWidths=widths,
             repeatRows=1,
             splitInRow=30,
             style=_grid_lines(),
@@ -178,16 +180,25 @@ class _Setter:
         )
         return [caption, grid]
 
-    def _row(
-        self, table: Element, block: tree.Table, cells: tuple[tree.Cell, ...] | None
-    ) -> list[Any]:
-        """A row of cells; without cells, the heading row."""
+    def _heading_row(self, table: Element, block: tree.Table) -> list[Any]:
         element = table.add("TR")
-        row = []
-        for number, column in enumerate(block.columns):
-            runs = (Run(column.header),) if cells is None else tree.cell_runs(cells[number])
-            style = _styles()[("head-" if cells is None else "cell-") + column.align]
-            row.append([words(runs, style, element.add("TH" if cells is None else "TD"))])
+        return [
+            [words((Run(column.header),), _styles()[f"head-{column.align}"], element.add("TH"))]
+            for column in block.columns
+        ]
+
+    def _row(
+        self, table: Element, block: tree.Table, cells: tuple[tree.Cell, ...], widths: list[float]
+    ) -> list[Any]:
+        element = table.add("TR")
+        row: list[Any] = []
+        for cell, column, width in zip(cells, block.columns, widths, strict=True):
+            data = element.add("TD")
+            if isinstance(cell, tree.Picture):
+                room = width - 2 * CELL_GAP_POINTS
+                row.append([Figure(cell, room, TALLEST_PICTURE_POINTS, data.add("Figure"))])
+            else:
+                row.append([words(tree.cell_runs(cell), _styles()[f"cell-{column.align}"], data)])
         return row
 
     def _caution(self, block: tree.Caution) -> list[Any]:

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from compliance.documents.tree import Column, Table
+from compliance.documents.tree import Cell, Column, Table
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +100,16 @@ SHAPES: Mapping[str, Shape] = {
         "Means of switching off", _SEEN, "The record names no isolator."
     ),
     "labels": Shape("Labels", _SEEN, "The record names no label."),
+    "contents": Shape(
+        "Documents and data",
+        (Column("File and what it is", 1.2), Column("SHA-256", 1)),
+        "Nothing else belongs to this pack.",
+    ),
+    "exhibits": Shape(
+        "Evidence as it was handed in",
+        (Column("Seen", 1.5), Column("What is recorded of it", 2.5)),
+        "No evidence is recorded.",
+    ),
     "departures": Shape(
         "Departures from the design requirements",
         (Column("Requirement", 1.5), Column("About"), Column("Set aside by", 1.3),
@@ -120,7 +130,7 @@ SHAPES: Mapping[str, Shape] = {
 }  # fmt: skip
 
 
-def shaped(name: str, rows: Iterable[Sequence[str]]) -> Table:
+def shaped(name: str, rows: Iterable[Sequence[Cell]]) -> Table:
     """The table of that name with these rows, each as long as there are columns."""
     shape = SHAPES[name]
     return Table(shape.caption, shape.columns, tuple(map(tuple, rows)), shape.empty)

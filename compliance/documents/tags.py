@@ -70,6 +70,8 @@ def _node(
     kids += [_node(pdf, child, node, pages, made) for child in element.children]
     if kids:
         node.K = Array(kids)
+    if element.instead:
+        node.Alt = String(element.instead)
     if element.kind == "TH":
         node.A = Dictionary(O=Name.Table, Scope=Name.Column)
     return node

@@ -21,7 +21,24 @@ class Run:
 
 
 Runs: TypeAlias = tuple[Run, ...]
-Cell: TypeAlias = "str | Runs"
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A JPEG in a cell of a table; `words` say what it shows to whoever cannot see it."""
+
+    jpeg: bytes
+    width_px: int
+    height_px: int
+    words: str
+
+    def fitted(self, width: float, height: float) -> tuple[float, float]:
+        """Its size, in the unit of the box given, as large as fits in."""
+        scale = min(width / self.width_px, height / self.height_px)
+        return self.width_px * scale, self.height_px * scale
+
+
+Cell: TypeAlias = "str | Runs | Picture"
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +132,9 @@ class Document:
 
 
 def cell_runs(cell: Cell) -> Runs:
-    """A cell's words as runs."""
+    """A cell's words as runs; a picture has none."""
+    if isinstance(cell, Picture):
+        return ()
     return (Run(cell),) if isinstance(cell, str) else cell
 
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from compliance.documents.annex import Content, annex_tables, annex_values
 from compliance.documents.commissioning import (
     commissioning_tables,
     commissioning_values,
@@ -18,20 +18,12 @@ from compliance.documents.commissioning import (
 from compliance.documents.content import load_template
 from compliance.documents.data import day, gap_report_tables, gap_report_values
 from compliance.documents.tree import Document, Table
+from compliance.files.hashes import sha256_bytes
 from compliance.pack.assemble import Issued, Payload, assemble
 from compliance.rules.job import Job
 from compliance.rules.outcome import NO_PERMISSION, findings_data
 
 SCHEMA = Path(__file__).parent.parent / "rules" / "findings.schema.json"
-
-
-@dataclass(frozen=True, slots=True)
-class Built:
-    """One document in both forms, by file name."""
-
-    name: str
-    pdf: bytes
-    docx: bytes
 
 
 def issue(
@@ -49,20 +41,21 @@ def issue(
         DocumentError: If a text cannot be printed whole and literal.
         PackError: If something else is in the way, or a file changed meanwhile.
     """
-    documents = [
-        _built(job, "gap-report", _gap_report(job), templates, tell),
-        _built(job, "commissioning-test-report", _commissioning(job), templates, tell),
-    ]
-    payload: dict[str, bytes | Path] = {}
-    for document in documents:
-        payload[f"documents/{document.name}.pdf"] = document.pdf
-        payload[f"documents/{document.name}.docx"] = document.docx
     evidence, expected = _evidence(job)
-    payload.update(evidence)
-    payload["record/installation.yaml"] = (job.folder / "installation.yaml").read_bytes()
     expected["record/installation.yaml"] = job.opened.sha256
-    payload["findings.json"] = _findings(job)
-    payload.update(_rulesets(job))
+    payload: dict[str, bytes | Path] = {
+        "record/installation.yaml": (job.folder / "installation.yaml").read_bytes(),
+        "findings.json": _findings(job),
+        **_rulesets(job),
+    }
+    for name, given in (
+        ("gap-report", _gap_report(job)),
+        ("commissioning-test-report", _commissioning(job)),
+    ):
+        payload.update(_built(job, name, given, templates, tell))
+    given = annex_values(job), annex_tables(job, _contents(payload))
+    payload.update(_built(job, "evidence-annex", given, templates, tell))
+    payload.update(evidence)
     tell("pack")
     name = f"pack-{_plain(job.checked.reference)}-{job.checked.on.isoformat()}"
     out.mkdir(parents=True, exist_ok=True)
@@ -95,11 +88,13 @@ def _built(
     given: tuple[dict[str, Any], dict[str, Table]],
     templates: Path,
     tell: Callable[[str], None],
-) -> Built:
+) -> dict[str, bytes]:
+    """One document in both forms, by its files' names in the pack."""
     tell(name)
     document = _rendered(job, name, given, templates)
     footer = f"{job.checked.reference}, record {job.opened.sha256[:12]}, {job.checked.on}"
-    return Built(name, *_both(document, footer, is_draft=job.checked.is_held_up))
+    pdf, docx = _both(document, footer, is_draft=job.checked.is_held_up)
+    return {f"documents/{name}.pdf": pdf, f"documents/{name}.docx": docx}
 
 
 def _rendered(
@@ -156,6 +151,32 @@ def _rulesets(job: Job) -> Payload:
         f"rulesets/{path.relative_to(root).as_posix()}": path.read_bytes()
         for path in job.rules.files
     }
+
+
+_WHAT = {
+    "documents/gap-report": "What is not yet shown, and what would settle it",
+    "documents/commissioning-test-report": "What was installed, measured and worked out",
+    "record/installation.yaml": "The record of the job, as it was checked",
+    "findings.json": "Every finding of the check, for programs",
+    "rulesets/sources.yaml": "The register of the documents that rules and limits cite",
+    "rulesets": "Rules or limits that were applied",
+}
+
+
+def _contents(payload: Payload) -> list[Content]:
+    """What the annex lists: everything that was made so far, with its hash."""
+    return [
+        Content(
+            name, _what(name), sha256_bytes(data if isinstance(data, bytes) else data.read_bytes())
+        )
+        for name, data in sorted(payload.items())
+    ]
+
+
+def _what(name: str) -> str:
+    known = next(text for start, text in _WHAT.items() if name.startswith(start))
+    form = {"pdf": ", to print", "docx": ", to edit"}.get(name.rpartition(".")[2], "")
+    return known + form
 
 
 def _cover(job: Job, issued: Issued, files: int, templates: Path) -> Mapping[str, bytes]:

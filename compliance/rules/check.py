@@ -18,8 +18,8 @@ from compliance.rules.language.ruling import Clause, Ruling, Subject, ruling, su
 from compliance.rules.language.truth import Scene, joined, truth, walk
 from compliance.rules.language.truth import entries as entries_of
 from compliance.rules.limits import LimitTables
-from compliance.rules.outcome import Checked, Fact, Finding, Need, Outcome, Working
-from compliance.rules.points import day_of, lies_ahead, whole_day
+from compliance.rules.outcome import Checked, Fact, Finding, Need, Offer, Outcome, Working
+from compliance.rules.points import day_of, lies_ahead, passed_on, whole_day
 from compliance.rules.quantities import QUANTITIES, table_of
 from compliance.rules.rule import KNOWN, Rule, Rules
 from compliance.rules.shown import fault_of, lacking
@@ -215,13 +215,16 @@ def _settled(case: _Case) -> Finding:
     way = rule.ways[case.ruling.way].title if case.ruling.way is not None else ""
     set_aside, fault = _set_aside(case) if outcome is Outcome.NOT_MET else ("", "")
     remarks += [fault] if fault else []
+    offers = _offers(case) if outcome in (Outcome.NOT_SHOWN, Outcome.NOT_DUE) else ()
     return Finding(
         rule.requirement,
         case.name,
         case.part,
         outcome,
         _facts(case, outcome),
-        _needs(case, needs),
+        _needs(case, _without_offers(case, needs) if offers else needs),
+        offers,
+        passed_on(rule.clause.before, about, world.job),
         known,
         way,
         set_aside,
@@ -231,9 +234,24 @@ def _settled(case: _Case) -> Finding:
 
 def _needs(case: _Case, needs: Needs) -> tuple[Need, ...]:
     loops = case.rule.clause.loops
-    names = {name: e["~name"] for (name, _), e in zip(loops, case.subject.entries, strict=False)}
+    entries = {name: e for (name, _), e in zip(loops, case.subject.entries, strict=False)}
     about = case.name if case.subject.entries else "the job"
-    return tuple(need(path, reason, names, about) for path, reason in needs)
+    return tuple(need(path, reason, entries, about, case.world.job) for path, reason in needs)
+
+
+def _offers(case: _Case) -> tuple[Offer, ...]:
+    return tuple(
+        Offer(way.title, _needs(case, needs))
+        for way, needs in zip(case.rule.ways, case.ruling.offers, strict=False)
+    )
+
+
+def _without_offers(case: _Case, needs: Needs) -> Needs:
+    """The needs without what only the other ways lack."""
+    must = case.rule.clause.must
+    own = truth(must, case.subject.scene).needs if must else ()
+    others = {need for offered in case.ruling.offers for need in offered}
+    return tuple(need for need in needs if need in own or need not in others)
 
 
 def _facts(case: _Case, outcome: Outcome) -> tuple[Fact, ...]:

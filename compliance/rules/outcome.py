@@ -47,6 +47,14 @@ class Need:
 
 
 @dataclass(frozen=True, slots=True)
+class Offer:
+    """Another way that the standard permits, and what it lacks to decide the finding."""
+
+    title: str
+    needs: tuple[Need, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Fact:
     """One comparison that decided a finding: what was found, what would be right, the margin."""
 
@@ -108,6 +116,10 @@ class Finding:
     outcome: Outcome
     facts: tuple[Fact, ...] = ()
     needs: tuple[Need, ...] = ()
+    """What would settle it; where `offers` are made, what the first way and all evidence lack."""
+    offers: tuple[Offer, ...] = ()
+    point: date | None = None
+    """The day on which the point of no return was or will be passed, if it is known."""
     known: str = ""
     way: str = ""
     set_aside: str = ""
@@ -195,6 +207,7 @@ def findings_data(checked: Checked) -> dict[str, Any]:
 
 def _finding_data(finding: Finding) -> dict[str, Any]:
     data = asdict(finding)
+    data["point"] = finding.point.isoformat() if finding.point else ""
     requirement = data.pop("requirement")
     return {
         "requirement": requirement["id"],

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
 from compliance.rules.language.explain import plain_name
 from compliance.rules.outcome import Need
 from compliance.units import COUNT, find
+
+Entry = Mapping[str, Any]
 
 TESTS = frozenset(
     {
@@ -18,53 +23,70 @@ TESTS = frozenset(
 )
 
 
-def need(path: str, reason: str, names: dict[str, str], subject: str) -> Need:
+def need(path: str, reason: str, entries: Mapping[str, Entry], subject: str, job: Entry) -> Need:
     """One need with its sentence.
 
     Args:
         path: The path as the rule writes it, `string.insulation.positive_earth_megohm`.
         reason: Why it is unknown.
-        names: What the rule's local names stand for, `{"string": "S1"}`.
+        entries: What the rule's local names stand for.
         subject: The subject of the finding.
+        job: The view, from which paths without a local name start.
     """
-    return Need(path, reason, _sentence(path, reason, names, subject))
+    return Need(path, reason, _Sentence(entries, job).of(path, reason, subject))
 
 
-def _sentence(path: str, reason: str, names: dict[str, str], subject: str) -> str:
-    if path.startswith("evidence: "):
-        kind = path.partition(": ")[2]
+class _Sentence:
+    """Words for what is needed, naming the thing that lacks it and not the way there."""
+
+    def __init__(self, entries: Mapping[str, Entry], job: Entry) -> None:
+        self.entries = entries
+        self.job = job
+
+    def of(self, path: str, reason: str, subject: str) -> str:
+        if path.startswith("evidence: "):
+            kind = path.partition(": ")[2]
+            if reason == "missing":
+                return f"a {kind} about {subject}, with a named person's statement of what it shows"
+            return f"a {kind} about {subject} that counts: {reason}"
+        if reason.startswith("known only"):
+            return f"{subject}: {reason}"
+        what = self.what(path)
         if reason == "missing":
-            return f"a {kind} about {subject}, with a named person's statement of what it shows"
-        return f"a {kind} about {subject} that counts: {reason}"
-    if reason.startswith("known only"):
-        return f"{subject}: {reason}"
-    what = _what(path, names)
-    if reason == "missing":
-        is_list = "." not in path and path not in names
-        return f'{what}, or "none" if there are none' if is_list else what
-    if reason.startswith("not taken"):
-        return f"{what} ({reason})"
-    if reason.startswith("beyond range"):
-        return f"{what}, read with a meter that reaches the limit ({reason})"
-    if reason.startswith("one more entry"):
-        return f"one more entry in {what}, or the statement that there is none"
-    if reason == "not yet":
-        return f"{what}, once the day has come"
-    return f"{what}: {reason}"
+            is_list = "." not in path and path not in self.entries
+            return f'{what}, or "none" if there are none' if is_list else what
+        if reason.startswith("not taken"):
+            return f"{what} ({reason})"
+        if reason.startswith("beyond range"):
+            return f"{what}, read with a meter that reaches the limit ({reason})"
+        if reason.startswith("one more entry"):
+            return f"one more entry in {what}, or the statement that there is none"
+        if reason == "not yet":
+            return f"{what}, once the day has come"
+        return f"{what}: {reason}"
 
-
-def _what(path: str, names: dict[str, str]) -> str:
-    root, *steps = _split(path)
-    whose = names.get(root, "")
-    if not whose:
-        if "[" in root:
-            whose = root[root.index("[") + 1 : -1]
+    def what(self, path: str) -> str:
+        steps = _split(path)
+        held: Any = self.entries.get(steps[0])
+        whose, last = "the job", len(steps) - 1
+        if held is not None:
+            whose, steps = held["~name"], steps[1:]
         else:
-            steps, whose = [root, *steps], "the job"
-    for index, step in enumerate(steps):
-        if "[" in step:
-            whose = step[step.index("[") + 1 : -1]
-            return _what(".".join(["~", *steps[index + 1 :]]), {"~": whose})
+            held = self.job
+        rest = steps
+        for index, step in enumerate(steps):
+            if "[" in step:
+                whose, held = step[step.index("[") + 1 : -1], None
+                rest = steps[index + 1 :]
+                continue
+            held = held.get(step) if isinstance(held, Mapping) else None
+            is_entry = isinstance(held, Mapping) and "~name" in held and "~subject" not in held
+            if is_entry and index < last:
+                whose, rest = held["~name"], steps[index + 1 :]
+        return _worded(rest, whose)
+
+
+def _worded(steps: list[str], whose: str) -> str:
     if not steps:
         return f"what {whose} is"
     unit = find(steps[-1])

@@ -254,3 +254,49 @@ def test_a_pipe_that_closes_early_is_no_fault(tmp_path: Path) -> None:
     )  # fmt: skip
     assert done.stdout.startswith("T-1")
     assert done.stderr == ""
+
+
+# -- other forms of a check ---------------------------------------------------------------
+
+SAMPLES = ROOT / "sample_installs"
+
+
+def test_markdown_says_every_gap_and_no_more(call: Call) -> None:
+    _, out, _ = call("check", SAMPLES / "terrace-eight-faults", "--format", "json")
+    findings = json.loads(out)["findings"]
+    gaps = [f for f in findings if f["outcome"] in ("not met", "not shown", "for judgement")]
+    code, text, _ = call("check", SAMPLES / "terrace-eight-faults", "--format", "markdown")
+    assert code == 1
+    assert text.count("\n- **") == len(gaps)
+    assert NO_PERMISSION in text
+    assert text.index("## Danger") < text.index("## Switching on") < text.index("## Supply first")
+
+
+HOSTILE = "title: '<b>1. *x* [y](z) `q` | # -'"
+
+
+def test_what_was_typed_stays_literal_in_markdown(call: Call, tmp_path: Path) -> None:
+    """Read back by markdown-it-py, a general reader of CommonMark."""
+    from markdown_it import MarkdownIt
+
+    job = _job(tmp_path / "job", instead=("title: A small record (invented)", HOSTILE))
+    _, text, _ = call("check", job, "--format", "markdown")
+    tokens = MarkdownIt("commonmark").parse(text)
+    heading = tokens[1].children or []
+    assert [child.type for child in heading] == ["text"]
+    assert heading[0].content.endswith("<b>1. *x* [y](z) `q` | # -")
+    assert not any(token.type == "html_block" for token in tokens)
+
+
+def test_a_visit_is_checked_as_of_its_day_and_says_what_is_the_last_chance(call: Call) -> None:
+    job = SAMPLES / "terrace-eight-faults"
+    _, out, _ = call("check", job, "--visit", "2026-11-06")
+    assert "checked on 2026-11-06" in " ".join(out.split())
+    assert (
+        out.index("DANGER") < out.index("Holds up leaving") < out.index("Last chance on 2026-11-06")
+    )
+    last = out[out.index("Last chance") :]
+    assert "C7: Earth fault loop impedance" in last
+    assert NO_PERMISSION in " ".join(out.split())
+    _, out, _ = call("check", job, "--visit", "2026-11-07")
+    assert "Last chance on 2026-11-07 (0)" in out

@@ -111,3 +111,18 @@ def test_evidence_that_changes_after_the_check_stops_the_pack(tmp_path: Path) ->
     with pytest.raises(ChangedSinceCheckError):
         issue(job, tmp_path / "out", templates_folder())
     assert not list((tmp_path / "out").iterdir())
+
+
+def test_the_annex_lists_every_other_file_with_its_hash_and_shows_every_picture(
+    faulty: Issued,
+) -> None:
+    reader = PdfReader(faulty.folder / "data/documents/evidence-annex.pdf")
+    text = "".join("".join(page.extract_text() for page in reader.pages).split())
+    manifest = (faulty.folder / "manifest-sha256.txt").read_text("utf-8").splitlines()
+    for line in manifest:
+        sha256, _, name = line.partition("  ")
+        if "evidence-annex" in name or "how-to-check" in name:
+            continue
+        assert sha256 in text, name
+    photos = list((faulty.folder / "data/evidence").glob("*.jpg"))
+    assert len(photos) == sum(len(page.images) for page in reader.pages) > 0

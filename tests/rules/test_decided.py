@@ -237,8 +237,11 @@ def test_the_first_way_that_is_true_carries_and_is_named(
     found = only(check(one(WAYS), record))
     assert (found.outcome, found.way) == (outcome, way)
     if outcome is Outcome.NOT_SHOWN:
-        assert [n.path for n in found.needs] == ["string.polarity", "string.face",
-                                                 "string.in_series"]  # fmt: skip
+        assert [n.path for n in found.needs] == ["string.polarity"]
+        offered = [(o.title, *(n.path for n in o.needs)) for o in found.offers]
+        assert offered == [("by its face", "string.face"), ("by its number", "string.in_series")]
+    else:
+        assert found.offers == ()
 
 
 def test_a_way_that_rests_on_a_test_is_judged_by_its_repeats() -> None:

@@ -48,6 +48,8 @@ class Ruling:
     needs: Needs = ()
     way: int | None = None
     would_fail: bool = False
+    offers: tuple[Needs, ...] = ()
+    """What each other permitted way lacks, in the order written, where one of them would do."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,27 +100,31 @@ def ruling(clause: Clause, subject: Subject) -> Ruling:
         if condition.value is None:
             return Ruling(Outcome.NOT_SHOWN, condition.needs)
         return Ruling(Outcome.FOR_JUDGEMENT)
-    must, way = _must(clause, clause.must, scene)
+    must, way, offers = _must(clause, clause.must, scene)
     whole = both((must, *(_evidence(kind, subject, scene) for kind in clause.evidence)))
     if condition.value is None and whole.value is not True:
         needs = joined((condition.needs, whole.needs))
-        return Ruling(Outcome.NOT_SHOWN, needs, would_fail=whole.value is False)
+        return Ruling(Outcome.NOT_SHOWN, needs, would_fail=whole.value is False, offers=offers)
     if whole.value is None:
-        return Ruling(Outcome.NOT_SHOWN, whole.needs)
+        return Ruling(Outcome.NOT_SHOWN, whole.needs, offers=offers)
     return Ruling(Outcome.MET if whole.value else Outcome.NOT_MET, way=way)
 
 
-def _must(clause: Clause, must: Node, scene: Scene) -> tuple[Verdict, int | None]:
+def _must(
+    clause: Clause, must: Node, scene: Scene
+) -> tuple[Verdict, int | None, tuple[Needs, ...]]:
+    """What `must` comes to, by which other way, and what each of those lacks if none decides."""
     verdict = truth(must, scene)
     if verdict.value is not None or not clause.ways:
-        return verdict, None
+        return verdict, None, ()
     ways = [truth(way, scene) for way in clause.ways]
     for number, way in enumerate(ways):
         if way.value is True:
-            return way, number
+            return way, number, ()
     if any(way.value is False for way in ways):
-        return Verdict(False), None
-    return Verdict(None, joined((verdict.needs, *(way.needs for way in ways)))), None
+        return Verdict(False), None, ()
+    offers = tuple(way.needs for way in ways)
+    return Verdict(None, joined((verdict.needs, *offers))), None, offers
 
 
 def _evidence(kind: str, subject: Subject, scene: Scene) -> Verdict:
