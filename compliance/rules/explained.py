@@ -28,7 +28,9 @@ def explained(checked: Checked, requirement: str, rules: Rules, world: RecordWor
     """
     of = [rule for rule in rules.rules if rule.requirement.id == requirement]
     scenes = {
-        (rule.head.id, name): (rule, scene) for rule in of for name, scene in _scenes(rule, world)
+        (id(rule.requirement), name): (rule, scene)
+        for rule in of
+        for name, scene in _scenes(rule, world)
     }
     only = checked.only(requirement)
     findings = tuple(_with_reasons(finding, scenes) for finding in only.findings)
@@ -48,9 +50,9 @@ def _scenes(rule: Rule, world: RecordWorld) -> list[tuple[str, Scene]]:
 
 
 def _with_reasons(
-    finding: Finding, scenes: Mapping[tuple[str, str], tuple[Rule, Scene]]
+    finding: Finding, scenes: Mapping[tuple[int, str], tuple[Rule, Scene]]
 ) -> Finding:
-    rule, scene = scenes.get((finding.requirement.ruleset, finding.subject), (None, None))
+    rule, scene = scenes.get((id(finding.requirement), finding.subject), (None, None))
     if rule is None or scene is None or finding.facts:
         return finding
     return replace(finding, facts=_reasons(finding, rule, scene))
