@@ -43,8 +43,8 @@ def command(
     if form == "json":
         click.echo(as_json(checked))
     elif explain is not None:
-        click.echo(explained(checked, next(r for r in opened.rules.rules
-                                           if r.requirement.id == explain)))  # fmt: skip
+        editions = [r for r in opened.rules.rules if r.requirement.id == explain]
+        click.echo(explained(checked, editions))
     else:
         click.echo(printed(checked, everything=everything))
     if checked.is_held_up:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import shutil
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from compliance.rules.outcome import (
     NO_PERMISSION,
@@ -56,6 +56,7 @@ def printed(checked: Checked, *, everything: bool = False) -> str:
             lines += _gap(finding, everything)
     if not checked.is_held_up:
         lines += ["", "Nothing that was checked is held up."]
+    lines += _questions(checked, everything)
     if everything:
         lines += _rest(checked)
     for text in checked.uncovered:
@@ -64,9 +65,9 @@ def printed(checked: Checked, *, everything: bool = False) -> str:
     return "\n".join(lines)
 
 
-def explained(checked: Checked, rule: Rule) -> str:
-    """One requirement as a person reads it, and every subject it was applied to."""
-    lines = [described(rule), ""]
+def explained(checked: Checked, editions: Sequence[Rule]) -> str:
+    """One requirement as a person reads it in each edition, and all it was applied to."""
+    lines = [line for rule in editions for line in (described(rule), "")]
     for finding in checked.findings:
         lines += _gap(finding, everything=True)
     if not checked.findings:
@@ -95,6 +96,8 @@ def described(rule: Rule) -> str:
         ("Danger", requirement.danger),
     ]  # fmt: skip
     lines = [f"{requirement.id}: {requirement.title}"]
+    if rule.head.edition:
+        lines += _wrapped(f"{rule.head.edition}, from {rule.head.start}", f"{'edition':<10}")
     for name, text in rows:
         if text:
             lines += _wrapped(" ".join(str(text).split()), f"{name.lower():<10}")
@@ -180,6 +183,24 @@ def _rest(checked: Checked) -> list[str]:
                 way = f", {finding.way}" if finding.way else ""
                 text = f"{finding.subject}: {finding.requirement.title}{way}"
                 lines += _wrapped(text, indent="  ")
+    return lines
+
+
+def _questions(checked: Checked, everything: bool) -> list[str]:
+    """What a reader would ask, apart from the findings; only how many unless all is printed."""
+    asked = checked.questions
+    if not asked:
+        return []
+    if not everything:
+        many = "1 question" if len(asked) == 1 else f"{len(asked)} questions"
+        text = f"{many} that a reader of the record would ask; no findings, they hold nothing up."
+        return ["", *_wrapped(f"{text} --all prints them.")]
+    lines = ["", f"A reader would ask ({len(asked)}); no findings, they hold nothing up"]
+    for question in asked:
+        lines += _wrapped(f"{question.subject}: {' '.join(question.ask.split())}", indent="  ")
+        for what, found in question.read:
+            lines += _wrapped(f"{what}: {found}", "read")
+        lines += _wrapped(f"It may be innocent: {' '.join(question.innocent.split())}", "note")
     return lines
 
 

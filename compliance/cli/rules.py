@@ -32,17 +32,24 @@ def list_rules(jurisdiction: str, form: str) -> None:
     rules = _rules(jurisdiction)
     if form == "json":
         data = [
-            {"id": r.requirement.id, "title": r.requirement.title, "ruleset": r.head.id}
+            {"id": r.requirement.id, "title": r.requirement.title, "ruleset": r.head.name}
             for r in rules.rules
         ]
-        click.echo(json.dumps({"format": 1, "requirements": data}, indent=2))
+        asked = [{"id": q.id, "ask": q.ask, "ruleset": q.head.name} for q in rules.questions]
+        found = {"format": 1, "requirements": data, "questions": asked}
+        click.echo(json.dumps(found, indent=2))
         return
-    title = ""
+    head = None
     for rule in rules.rules:
-        if rule.head.title != title:
-            title = rule.head.title
-            click.echo(f"{title} (from {rule.head.start}, by the date {rule.head.by})")
+        if rule.head is not head:
+            head = rule.head
+            edition = f", edition {head.edition}" if head.edition else ""
+            click.echo(f"{head.title}{edition} (from {head.start}, by the date {head.by})")
         click.echo(f"  {rule.requirement.id:<32} {rule.requirement.title}")
+    if rules.questions:
+        click.echo("Questions that a reader of the record would ask; never findings")
+    for asking in rules.questions:
+        click.echo(f"  {asking.id:<32} {asking.ask}")
 
 
 @command.command()
@@ -53,12 +60,14 @@ def show(requirement: str, jurisdiction: str) -> None:
     from compliance.cli.report import described
     from compliance.record.problems import did_you_mean
 
-    rules = {rule.requirement.id: rule for rule in _rules(jurisdiction).rules}
-    if requirement not in rules:
+    every = _rules(jurisdiction).rules
+    editions = [rule for rule in every if rule.requirement.id == requirement]
+    if not editions:
+        known = {rule.requirement.id for rule in every}
         raise CallError(
-            f'no requirement is called "{requirement}". {did_you_mean(requirement, rules)}'
+            f'no requirement is called "{requirement}". {did_you_mean(requirement, known)}'
         )
-    click.echo(described(rules[requirement]))
+    click.echo("\n\n".join(map(described, editions)))
 
 
 @command.command()
@@ -68,7 +77,8 @@ def test(jurisdiction: str, form: str) -> None:
     """Run every example of every requirement; exit code 1 if one gives something else."""
     from compliance.rules.selftest import tried_examples
 
-    tried = list(tried_examples(_rules(jurisdiction)))
+    rules = _rules(jurisdiction)
+    tried = list(tried_examples(rules))
     failed = [t for t in tried if not t.passed]
     if form == "json":
         data = [
@@ -80,8 +90,8 @@ def test(jurisdiction: str, form: str) -> None:
     else:
         for t in failed:
             click.echo(f"{t.place}\n  {t.example}: should give {t.wanted}; gives {t.given}")
-        rules = len({t.requirement for t in tried})
-        click.echo(f"{len(tried)} examples of {rules} requirements, {len(failed)} failed")
+        of = f"{len(rules.rules)} requirements and {len(rules.questions)} questions"
+        click.echo(f"{len(tried)} examples of {of}, {len(failed)} failed")
     if failed:
         raise click.exceptions.Exit(HELD_UP)
 

@@ -32,7 +32,7 @@ from compliance.rules.language.ruling import Ruling, ruling, subjects
 from compliance.rules.language.truth import Scene
 from compliance.rules.outcome import Outcome
 from compliance.rules.quantities import QUANTITIES
-from compliance.rules.rule import Example, Rule, Rules
+from compliance.rules.rule import ASKED, Asking, Example, Rule, Rules
 from compliance.rules.vocabulary import sections, vocabulary
 from compliance.values import NotTaken
 
@@ -50,7 +50,7 @@ class ExampleError(RulesetError):
 
 @dataclass(frozen=True, slots=True)
 class Tried:
-    """One example, what it should give and what it gave."""
+    """One example of a requirement or question, what it should give and what it gave."""
 
     requirement: str
     example: str
@@ -65,7 +65,7 @@ class Tried:
 
 
 def tried_examples(rules: Rules) -> Iterator[Tried]:
-    """Runs every example of every requirement.
+    """Runs every example of every requirement and question.
 
     Raises:
         ExampleError: If an example names what does not exist.
@@ -74,6 +74,11 @@ def tried_examples(rules: Rules) -> Iterator[Tried]:
     for rule in rules.rules:
         for example in rule.examples:
             yield _tried(rule, example, rules, given)
+    for asking in rules.questions:
+        for example in asking.examples:
+            is_asked = _ruling(asking, example, rules, given).outcome is Outcome.FOR_JUDGEMENT
+            found = ASKED[0] if is_asked else ASKED[1]
+            yield Tried(asking.id, example.name, example.place, example.outcome, found)
 
 
 def _tried(rule: Rule, example: Example, rules: Rules, given_as: _Given) -> Tried:
@@ -90,7 +95,7 @@ def _tried(rule: Rule, example: Example, rules: Rules, given_as: _Given) -> Trie
     return Tried(rule.requirement.id, example.name, example.place, wanted, given)
 
 
-def _ruling(rule: Rule, example: Example, rules: Rules, given_as: _Given) -> Ruling:
+def _ruling(rule: Rule | Asking, example: Example, rules: Rules, given_as: _Given) -> Ruling:
     given = {} if example.given is None else example.given
     if not isinstance(given, Mapping):
         what = f'`given` is "{given}"; a group of names belongs there'
@@ -132,7 +137,7 @@ class _Given:
     def __init__(self, vocabulary: Vocabulary) -> None:
         self.vocabulary = vocabulary
 
-    def names(self, rule: Rule, given: Mapping[str, Any]) -> dict[str, Any]:
+    def names(self, rule: Rule | Asking, given: Mapping[str, Any]) -> dict[str, Any]:
         """The rule's local names and the job, each as an entry."""
         types = {name: self._loop_type(path.kind) for name, path in rule.clause.loops}
         entries = {n: self.entry(t, given.get(n, {}), n) for n, t in types.items()}

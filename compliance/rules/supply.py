@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from compliance.rules.editions import STATEMENT
 from compliance.rules.language.explain import plain_name
 from compliance.rules.outcome import Need
 from compliance.units import COUNT, find
@@ -36,6 +37,8 @@ def _sentence(path: str, reason: str, names: dict[str, str], subject: str) -> st
         if reason == "missing":
             return f"a {kind} about {subject}, with a named person's statement of what it shows"
         return f"a {kind} about {subject} that counts: {reason}"
+    if path == STATEMENT:
+        return f"which edition the job was designed to, as `{STATEMENT}`: {reason}"
     if reason.startswith("known only"):
         return f"{subject}: {reason}"
     what = _what(path, names)
