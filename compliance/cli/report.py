@@ -198,8 +198,8 @@ def _questions(checked: Checked, everything: bool) -> list[str]:
     lines = ["", f"A reader would ask ({len(asked)}); no findings, they hold nothing up"]
     for question in asked:
         lines += _wrapped(f"{question.subject}: {' '.join(question.ask.split())}", indent="  ")
-        for what, found in question.read:
-            lines += _wrapped(f"{what}: {found}", "read")
+        read = "; ".join(f"{what} {found}" for what, found in question.read)
+        lines += _wrapped(read, "read")
         lines += _wrapped(f"It may be innocent: {' '.join(question.innocent.split())}", "note")
     return lines
 

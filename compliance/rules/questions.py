@@ -5,17 +5,19 @@ Never a finding: a question is not counted, holds nothing up and changes no exit
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from datetime import date
 from typing import Any
 
 from compliance.rules.editions import STATEMENT, in_force
-from compliance.rules.language.explain import facts
-from compliance.rules.language.nodes import Not
+from compliance.rules.language.explain import words, written
+from compliance.rules.language.nodes import Each, Node, Path, parts_of
 from compliance.rules.language.ruling import ruling, subject_of
-from compliance.rules.language.truth import Scene, World
+from compliance.rules.language.truth import Scene, World, walk
+from compliance.rules.language.truth import entries as entries_of
 from compliance.rules.outcome import Outcome, Question
 from compliance.rules.rule import Asking
+from compliance.units import COUNT, find, rounded
 
 Entry = Mapping[str, Any]
 
@@ -45,7 +47,7 @@ def question_of(
     if outcome is not Outcome.FOR_JUDGEMENT:
         return None
     condition = asking.clause.condition
-    read = () if condition is None else facts(Not(condition), subject.scene)
+    read = () if condition is None else dict.fromkeys(_read(condition, subject.scene))
     last: Entry = entries[-1] if entries else {}
     return Question(
         asking.id,
@@ -54,5 +56,22 @@ def question_of(
         str(last.get("part", {}).get("~name", "")),
         asking.ask,
         asking.innocent,
-        tuple((fact.what, fact.found) for fact in read),
+        tuple(read),
     )
+
+
+def _read(node: Node, scene: Scene) -> Iterator[tuple[str, str]]:
+    """What a condition reads of the record, each value with its name."""
+    if isinstance(node, Path):
+        value, _ = walk(node, scene)
+        unit = find(node.steps[-1]) if node.steps else COUNT
+        is_worked = node.is_quantity and isinstance(value, float)
+        yield words(node, scene), rounded(value, unit) if is_worked else written(value, unit)
+    elif isinstance(node, Each):
+        items, _ = walk(node.source, scene)
+        for inner, let_in in entries_of(node, items or [], scene):
+            if let_in.value:
+                yield from _read(node.body, inner)
+    else:
+        for part in parts_of(node):
+            yield from _read(part, scene)
