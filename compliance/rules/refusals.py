@@ -17,7 +17,7 @@ class KeysOutOfOrderError(RulesetError):
 
     def __init__(self, key: str, after: str, place: Place) -> None:
         super().__init__(
-            f'"{key}" stands below "{after}"; the keys of a requirement keep one order, in which '
+            f'"{key}" stands below "{after}"; the keys here keep one order, in which '
             f'"{key}" comes first',
             place,
         )

@@ -1,7 +1,8 @@
 """Every file under `rulesets/` is a ruleset, limit file or register with one mistake.
 
 It is loaded beside the real register and limit tables, as the only ruleset, and its examples
-are run. Its first line says what is told. New files are found by themselves.
+are run. Its first line says what is told. New files are found by themselves. What stands below
+a line `# another file` is a second ruleset file, whose lines are counted through.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from compliance.rules.selftest import tried_examples
 
 CASES = cases(Path(__file__).with_name("rulesets"))
 PLACES = {"ruleset": "gb/tried.yaml", "limits": "gb/limits/tried.yaml", "sources": "sources.yaml"}
+SECOND, SECOND_FILE = b"# another file\n", "gb/tried2.yaml"
 
 
 def told(text: bytes, folder: Path) -> list[ComplianceError]:
@@ -28,7 +30,10 @@ def told(text: bytes, folder: Path) -> list[ComplianceError]:
     shutil.copytree(rulesets_folder() / "gb" / "limits", folder / "gb" / "limits")
     lines = text[:10_000].decode().splitlines()
     first = next(line for line in lines if line and not line.startswith("#"))
+    text, found, second = text.partition(SECOND)
     (folder / PLACES[first.partition(":")[0]]).write_bytes(text)
+    if found:
+        (folder / SECOND_FILE).write_bytes(b"\n" * (text.count(b"\n") + 1) + second)
     with pytest.raises(ComplianceError) as caught:
         list(tried_examples(load_rules(folder, "gb")))
     return each(caught.value)
@@ -40,7 +45,7 @@ def test_each_mistake_is_told_at_its_place_with_what_would_be_right(
 ) -> None:
     problems = told(case.read_bytes(), tmp_path)
     compare(case, problems)
-    files = {str(tmp_path / place) for place in PLACES.values()}
+    files = {str(tmp_path / place) for place in (*PLACES.values(), SECOND_FILE)}
     assert {p.place.file for p in problems if p.place} <= files
 
 
