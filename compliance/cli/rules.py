@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from compliance.cli import HELD_UP
+from compliance.cli.options import jurisdiction_folder
 from compliance.errors import CallError
 
 if TYPE_CHECKING:
@@ -97,13 +98,6 @@ def test(jurisdiction: str, form: str) -> None:
 
 
 def _rules(jurisdiction: str) -> Rules:
-    from compliance.files.resources import rulesets_folder
     from compliance.rules.ruleset import load_rules
 
-    folder = rulesets_folder()
-    known = sorted(p.name for p in folder.iterdir() if p.is_dir())
-    if jurisdiction not in known:
-        raise CallError(
-            f'there are no rulesets for "{jurisdiction}"; there are: {", ".join(known)}'
-        )
-    return load_rules(folder, jurisdiction)
+    return load_rules(jurisdiction_folder(jurisdiction), jurisdiction)

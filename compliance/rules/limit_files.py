@@ -127,7 +127,8 @@ def _checked(
                 raise LimitEditionsError(name, "overlap", first, place)
             if before.end < edition.from_:
                 raise LimitEditionsError(name, "leave a hole between them", first, place)
-        editions.append(Rows(edition.from_, edition.until, source, spans, words))
+        note = edition.note or ""
+        editions.append(Rows(edition.from_, edition.until, source, spans, words, note))
     return tuple(editions)
 
 

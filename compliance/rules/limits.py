@@ -22,6 +22,7 @@ class Rows:
     source: Source
     spans: tuple[tuple[Interval, float], ...]
     words: Mapping[str, float]
+    note: str = ""
 
     def covers(self, day: date) -> bool:
         return self.start <= day and (self.end is None or day < self.end)
@@ -74,6 +75,15 @@ class LimitTables:
         """Where the limit in force on a day comes from."""
         found = self._edition(name, day)
         return None if found is None else found.source
+
+    def note(self, name: str, day: date) -> str:
+        """What is noted beside the limit in force on a day."""
+        found = self._edition(name, day)
+        return "" if found is None else found.note
+
+    def first_day(self, name: str) -> date:
+        """The first day on which the table gives a limit."""
+        return self._editions[name][0].start
 
     def documents(self, name: str) -> frozenset[str]:
         """Every document that an edition of the table cites."""
