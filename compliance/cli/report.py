@@ -17,7 +17,7 @@ from compliance.rules.outcome import (
     findings_data,
 )
 from compliance.rules.points import PRINTED
-from compliance.rules.rule import Rule
+from compliance.rules.rule import Asking, Rule
 
 HELD = {
     HoldsUp.LEAVING: "Holds up leaving the site",
@@ -102,6 +102,19 @@ def described(rule: Rule) -> str:
         if text:
             lines += _wrapped(" ".join(str(text).split()), f"{name.lower():<10}")
     return "\n".join(lines)
+
+
+def described_question(asking: Asking) -> str:
+    """A question with when it is asked and its innocent cause."""
+    rows = [
+        ("Applies to", _loops(asking.wording.loops)),
+        ("Asked if", asking.wording.condition),
+        ("Innocent", asking.innocent),
+    ]
+    lines = _wrapped(f"{asking.id}: {' '.join(asking.ask.split())}")
+    for name, text in rows:
+        lines += _wrapped(" ".join(text.split()), f"{name.lower():<10}")
+    return "\n".join([*lines, *_wrapped("A question is no finding; it holds nothing up.")])
 
 
 def _loops(loops: tuple[str, ...]) -> str:

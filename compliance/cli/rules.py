@@ -57,18 +57,19 @@ def list_rules(jurisdiction: str, form: str) -> None:
 @click.argument("requirement")
 @jurisdiction
 def show(requirement: str, jurisdiction: str) -> None:
-    """Show one REQUIREMENT with its clause, reason, cure and danger."""
-    from compliance.cli.report import described
+    """Show one REQUIREMENT with its clause, reason, cure and danger; or one question."""
+    from compliance.cli.report import described, described_question
     from compliance.record.problems import did_you_mean
 
-    every = _rules(jurisdiction).rules
-    editions = [rule for rule in every if rule.requirement.id == requirement]
-    if not editions:
-        known = {rule.requirement.id for rule in every}
+    rules = _rules(jurisdiction)
+    found = [described(rule) for rule in rules.rules if rule.requirement.id == requirement]
+    found += [described_question(asking) for asking in rules.questions if asking.id == requirement]
+    if not found:
+        known = {r.requirement.id for r in rules.rules} | {q.id for q in rules.questions}
         raise CallError(
             f'no requirement is called "{requirement}". {did_you_mean(requirement, known)}'
         )
-    click.echo("\n\n".join(map(described, editions)))
+    click.echo("\n\n".join(found))
 
 
 @command.command()

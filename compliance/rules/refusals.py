@@ -42,12 +42,10 @@ class MissingExamplesError(RulesetError):
 
     id = "ruleset.missing-examples"
 
-    def __init__(self, missing: Iterable[str], place: Place) -> None:
-        super().__init__(
-            f"no example gives {', '.join(missing)}; add one, or name the outcome under `never` "
-            "with the reason why it cannot occur",
-            place,
-        )
+    def __init__(self, missing: Iterable[str], place: Place, *, may_be_never: bool = True) -> None:
+        never = ", or name the outcome under `never` with the reason why it cannot occur"
+        what = f"no example gives {', '.join(missing)}; add one"
+        super().__init__(what + (never if may_be_never else ""), place)
 
 
 class RequirementTwiceError(RulesetError):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import keyword
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -121,13 +122,15 @@ def _ids_used_twice(said: Iterable[_Said]) -> Iterator[RulesetError]:
             continue
         is_edition = here.head.id == before.head.id and same_file is here
         if not is_edition or set(here.same) != set(before.same):
-            yield RequirementTwiceError(here.id, before.place, here.place)
+            first_place = before.place if same_file is here else same_file.place
+            yield RequirementTwiceError(here.id, first_place, here.place)
             continue
         for key, value in here.same.items():
             if value != before.same[key]:
                 yield ChangedMeaningError(here.id, key, before.place, here.place)
 
 
+_INSIDE = re.compile(r"(requirements|questions)\[([0-9]+)\](?=\.)")
 At = tuple[str, int]
 """A requirement or question of a file: under which key, and its place in that list."""
 
@@ -146,13 +149,23 @@ class _File:
         self.names = names
         self.register = register
         self.tables = tables
-        self.written = written = read_as(RulesetWritten, tree)
+        self.written = written = read_as(RulesetWritten, tree, self.called)
         applies = written.applies
         self.head = Head(
             written.ruleset, written.title, applies.from_, applies.until, applies.by,
             written.edition or "",
         )  # fmt: skip
         self.clauses: list[tuple[Clause, Place]] = []
+
+    def called(self, place: Place) -> Place:
+        """A place inside a requirement or question, by its id if it has one."""
+        found = _INSIDE.match(place.field)
+        if found is None:
+            return place
+        data: Any = self.tree.data[found[1]]
+        name = data[int(found[2]) - 1].get("id")
+        field = name + place.field[found.end() :] if isinstance(name, str) else place.field
+        return Place(place.file, place.line, place.column, field)
 
     @property
     def edition(self) -> Edition:
@@ -188,7 +201,8 @@ class _File:
                 problems += self.disorder(at, QuestionWritten)
                 missing = [o for o in ASKED if o not in {e.outcome for e in question.examples}]
                 if missing:
-                    problems.append(MissingExamplesError(missing, self.place(at, "examples")))
+                    place = self.place(at, "examples")
+                    problems.append(MissingExamplesError(missing, place, may_be_never=False))
                 made.append(self.question(at, question))
             except ComplianceError as problem:
                 problems.append(problem)

@@ -54,6 +54,13 @@ def test_a_case_lies_in_the_folder_of_a_cause_it_expects(case: Path) -> None:
     assert f"ruleset.{case.parent.name}" in {want.cause for want in expected(case)}
 
 
+@pytest.mark.parametrize("case", CASES, ids=name_of)
+def test_what_is_told_inside_a_requirement_or_question_names_it(case: Path, tmp_path: Path) -> None:
+    for problem in told(case.read_bytes(), tmp_path):
+        assert problem.place is not None
+        assert not problem.place.field.startswith(("requirements[", "questions["))
+
+
 def test_an_expression_of_ten_megabytes_is_refused_before_it_is_read(tmp_path: Path) -> None:
     case = Path(__file__).with_name("rulesets") / "unknown-name" / "a-field.yaml"
     long = "1 < 2 and " * 1_000_000
