@@ -50,7 +50,7 @@ def list_rules(jurisdiction: str, form: str) -> None:
     if rules.questions:
         click.echo("Questions that a reader of the record would ask; never findings")
     for asking in rules.questions:
-        click.echo(f"  {asking.id:<32} {asking.ask}")
+        click.echo(f"  {asking.id:<32} {asking.ask.partition('?')[0]}?")
 
 
 @command.command()

@@ -8,13 +8,18 @@ unless each names the other as its permitted `alternative`: then the record stat
 from __future__ import annotations
 
 import itertools
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
 from compliance.errors import Place, RulesetError
-from compliance.rules.refusals import EditionNameError, EditionsError
-from compliance.rules.rule import Head
+from compliance.rules.refusals import (
+    ChangedMeaningError,
+    EditionNameError,
+    EditionsError,
+    RequirementTwiceError,
+)
+from compliance.rules.rule import Asking, Head, Rule
 
 STATEMENT = "designed_to"
 """The field of the record that states which of two permitted editions a job follows."""
@@ -127,4 +132,46 @@ def _overlap(first: Head, second: Head) -> bool:
 
 
 def _permitted(first: Edition, second: Edition) -> bool:
-    return (first.alternative, second.alternative) == (second.head.edition, first.head.edition)
+    named = (first.alternative, second.alternative)
+    return all(named) and named == (second.head.edition, first.head.edition)
+
+
+# -- ids across editions -----------------------------------------------------------------
+
+
+def ids_used_twice(rules: Iterable[Rule | Asking]) -> Iterator[RulesetError]:
+    """Ids that stand twice, unless in two editions of one ruleset and with one meaning."""
+    first: dict[str, _Said] = {}
+    in_file: dict[tuple[str, str], _Said] = {}
+    for here in map(_said_of, rules):
+        before = first.setdefault(here.id, here)
+        same_file = in_file.setdefault((here.id, here.place.file), here)
+        if before is here:
+            continue
+        is_edition = here.head.id == before.head.id and same_file is here
+        if not is_edition or set(here.same) != set(before.same):
+            first_place = before.place if same_file is here else same_file.place
+            yield RequirementTwiceError(here.id, first_place, here.place)
+            continue
+        for key, value in here.same.items():
+            if value != before.same[key]:
+                yield ChangedMeaningError(here.id, key, before.place, here.place)
+
+
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """What must stay the same of a requirement or question in every edition."""
+
+    id: str
+    head: Head
+    place: Place
+    same: Mapping[str, object]
+
+
+def _said_of(of: Rule | Asking) -> _Said:
+    loops = of.wording.loops
+    if isinstance(of, Asking):
+        return _Said(of.id, of.head, of.place, {"ask": of.ask, "for": loops})
+    requirement = of.requirement
+    same = {"title": requirement.title, "for": loops}
+    return _Said(requirement.id, of.head, of.place, same)

@@ -5,8 +5,7 @@ from __future__ import annotations
 import itertools
 import keyword
 import re
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +13,7 @@ from pydantic import BaseModel
 
 from compliance.errors import ComplianceError, Place, Problems, RulesetError, raise_all
 from compliance.files.yaml import Tree, Written, read_yaml
-from compliance.rules.editions import Edition, edition_faults, with_others
+from compliance.rules.editions import Edition, edition_faults, ids_used_twice, with_others
 from compliance.rules.language.kinds import Vocabulary
 from compliance.rules.language.nodes import Node
 from compliance.rules.language.problems import HiddenNameError
@@ -28,13 +27,11 @@ from compliance.rules.quantities import QUANTITIES
 from compliance.rules.refusals import (
     MOST_REQUIREMENTS,
     AfterwardsMissingError,
-    ChangedMeaningError,
     HeadDiffersError,
     KeysOutOfOrderError,
     LoopError,
     MissingExamplesError,
     MustOrJudgeError,
-    RequirementTwiceError,
     TooManyRequirementsError,
 )
 from compliance.rules.rule import ASKED, Asking, Example, Head, Rule, Rules, Way, Wording
@@ -85,49 +82,11 @@ def load_rules(folder: Path, jurisdiction: str) -> Rules:
         questions += file.questions(problems)
         if len(problems) == before:  # else what could not be read might only seem unused
             problems += file.head_faults()
-    problems += _ids_used_twice([*map(_said_of, rules), *map(_said_of, questions)])
+    problems += ids_used_twice([*rules, *questions])
     raise_all(problems)
     files = (folder / "sources.yaml", *limit_files, *rule_files)
     titles = {name: document.title for name, document in register.items()}
     return Rules(tuple(rules), tables, titles, files, tuple(questions))
-
-
-@dataclass(frozen=True, slots=True)
-class _Said:
-    """What must stay the same of a requirement or question in every edition."""
-
-    id: str
-    head: Head
-    place: Place
-    same: Mapping[str, object]
-
-
-def _said_of(of: Rule | Asking) -> _Said:
-    loops = of.wording.loops
-    if isinstance(of, Asking):
-        return _Said(of.id, of.head, of.place, {"ask": of.ask, "for": loops})
-    requirement = of.requirement
-    same = {"title": requirement.title, "for": loops}
-    return _Said(requirement.id, of.head, of.place, same)
-
-
-def _ids_used_twice(said: Iterable[_Said]) -> Iterator[RulesetError]:
-    """Ids that stand twice, unless in two editions of one ruleset and with one meaning."""
-    first: dict[str, _Said] = {}
-    in_file: dict[tuple[str, str], _Said] = {}
-    for here in said:
-        before = first.setdefault(here.id, here)
-        same_file = in_file.setdefault((here.id, here.place.file), here)
-        if before is here:
-            continue
-        is_edition = here.head.id == before.head.id and same_file is here
-        if not is_edition or set(here.same) != set(before.same):
-            first_place = before.place if same_file is here else same_file.place
-            yield RequirementTwiceError(here.id, first_place, here.place)
-            continue
-        for key, value in here.same.items():
-            if value != before.same[key]:
-                yield ChangedMeaningError(here.id, key, before.place, here.place)
 
 
 _INSIDE = re.compile(r"(requirements|questions)\[([0-9]+)\](?=\.)")
