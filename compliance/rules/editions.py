@@ -37,9 +37,9 @@ def in_force(head: Head, day: date, stated: Collection[str]) -> bool | None:
     if not head.covers(day):
         return False
     permitted = [other.edition for other in head.others if other.covers(day)]
-    named = [edition for edition in (head.edition, *permitted) if edition in stated]
     if not permitted:
         return True
+    named = [edition for edition in (head.edition, *permitted) if edition in stated]
     return named == [head.edition] if len(named) == 1 else None
 
 
