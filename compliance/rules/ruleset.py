@@ -86,7 +86,7 @@ def load_rules(folder: Path, jurisdiction: str) -> Rules:
     raise_all(problems)
     files = (folder / "sources.yaml", *limit_files, *rule_files)
     titles = {name: document.title for name, document in register.items()}
-    return Rules(tuple(rules), tables, titles, files, tuple(questions))
+    return Rules(tuple(rules), tables, titles, files, questions=tuple(questions))
 
 
 _INSIDE = re.compile(r"(requirements|questions)\[([0-9]+)\](?=\.)")
@@ -112,7 +112,7 @@ class _File:
         applies = written.applies
         self.head = Head(
             written.ruleset, written.title, applies.from_, applies.until, applies.by,
-            written.edition or "",
+            edition=written.edition or "",
         )  # fmt: skip
         self.clauses: list[tuple[Clause, Place]] = []
 
