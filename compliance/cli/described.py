@@ -32,6 +32,18 @@ def described(data: Data, *, briefly: bool = False) -> str:
     return "\n".join(lines)
 
 
+def described_question(data: Data) -> str:
+    """A question in lines, with when it is asked and its innocent cause."""
+    lines = wrapped(f"{data['id']}: {data['ask']}")
+    rows = [("applies to", ", ".join(f"each {t}" for t in data["applies_to"]) or "the whole job")]
+    rows += [*_conditions("asked if", data["if"]), ("innocent", data["innocent"])]
+    last = ""
+    for label, text in rows:
+        lines += wrapped(" ".join(text.split()), f"{'' if label == last else label:<12}")
+        last = label
+    return "\n".join([*lines, *wrapped("A question is no finding; it holds nothing up.")])
+
+
 def _rows(data: Data, briefly: bool) -> Iterator[Row]:
     yield from _asks(data)
     yield from _carries(data)
@@ -124,12 +136,14 @@ def edition(ruleset: Data) -> str:
     """When a ruleset applies, in words."""
     until = f" and before {ruleset['until']}" if ruleset["until"] else ""
     what = ruleset["by"].replace("_", " ")
-    return f"{ruleset['jurisdiction']}, for what was {what} from {ruleset['from']}{until}"
+    named = f"edition {ruleset['edition']}, " if ruleset["edition"] else ""
+    return f"{ruleset['jurisdiction']}, {named}for what was {what} from {ruleset['from']}{until}"
 
 
 def listed(data: Data) -> str:
     """Every requirement on one line, below its ruleset."""
-    widest = max((len(r["id"]) for r in data["requirements"]), default=0)
+    rows = [*data["requirements"], *data["questions"]]
+    widest = max((len(row["id"]) for row in rows), default=0)
     lines: list[str] = []
     for ruleset in data["rulesets"]:
         head = f"{ruleset['title']} ({ruleset['id']}; {edition(ruleset)})"
@@ -137,4 +151,8 @@ def listed(data: Data) -> str:
         for requirement in data["requirements"]:
             if (requirement["ruleset"], requirement["from"]) == (ruleset["id"], ruleset["from"]):
                 lines.append(f"  {requirement['id']:<{widest}}  {requirement['title']}")
+    if data["questions"]:
+        lines += ["", *wrapped("Questions that a reader of the record would ask; never findings")]
+    for question in data["questions"]:
+        lines.append(f"  {question['id']:<{widest}}  {question['ask'].partition('?')[0]}?")
     return "\n".join(lines)

@@ -62,6 +62,19 @@ def kept(function: Callable[..., Any]) -> Callable[..., Any]:
     )(function)
 
 
+def jurisdiction_folder(jurisdiction: str) -> Path:
+    """The rulesets folder, which must hold a jurisdiction."""
+    from compliance.files.resources import rulesets_folder
+
+    folder = rulesets_folder()
+    known = sorted(p.name for p in folder.iterdir() if p.is_dir())
+    if jurisdiction not in known:
+        raise CallError(
+            f'there are no rulesets for "{jurisdiction}"; there are: {", ".join(known)}'
+        )
+    return folder
+
+
 def job_folder(path: Path) -> Path:
     """A job folder, or a word on what to give instead."""
     if path.is_file() and path.name == "installation.yaml":

@@ -52,6 +52,7 @@ def printed(checked: Checked, *, everything: bool = False) -> str:
             lines += _gap(finding, everything)
     if not checked.is_held_up:
         lines += ["", "Nothing that was checked is held up."]
+    lines += _questions(checked, everything)
     lines += _supply_first(gaps, None if everything else MOST_SUPPLIES)
     if everything:
         lines += _rest(checked)
@@ -219,6 +220,24 @@ def _rest(checked: Checked) -> list[str]:
                 way = f", {finding.way}" if finding.way else ""
                 text = f"{finding.subject}: {finding.requirement.title}{way}"
                 lines += wrapped(text, indent="  ")
+    return lines
+
+
+def _questions(checked: Checked, everything: bool) -> list[str]:
+    """What a reader would ask, apart from the findings; only how many unless all is printed."""
+    asked = checked.questions
+    if not asked:
+        return []
+    if not everything:
+        many = "1 question" if len(asked) == 1 else f"{len(asked)} questions"
+        text = f"{many} that a reader of the record would ask; no findings, they hold nothing up."
+        return ["", *wrapped(f"{text} --all prints them.")]
+    lines = ["", f"A reader would ask ({len(asked)}); no findings, they hold nothing up"]
+    for question in asked:
+        lines += wrapped(f"{question.subject}: {' '.join(question.ask.split())}", indent="  ")
+        read = "; ".join(f"{what} {found}" for what, found in question.read)
+        lines += wrapped(read, "read")
+        lines += wrapped(f"It may be innocent: {' '.join(question.innocent.split())}", "note")
     return lines
 
 

@@ -15,7 +15,7 @@ from compliance.rules.language.sentences import sentence
 from compliance.rules.limits import LimitTables, Rows
 from compliance.rules.outcome import Source
 from compliance.rules.quantities import Quantity
-from compliance.rules.rule import KNOWN, Example, Head, Rule, Rules
+from compliance.rules.rule import KNOWN, Asking, Example, Head, Rule, Rules
 from compliance.rules.shown import counts_when
 from compliance.units import COUNT, Unit, find, shown
 
@@ -77,6 +77,7 @@ def ruleset_data(head: Head) -> Data:
         "from": head.start.isoformat(),
         "until": head.end.isoformat() if head.end else None,
         "by": head.by,
+        "edition": head.edition,
     }
 
 
@@ -200,6 +201,18 @@ def _value(value: Any, name: str) -> str:
     return f"{text} {unit}" if unit and is_figure else text
 
 
+def question_data(asking: Asking) -> Data:
+    """A question that a reader of the record would ask, as plain data."""
+    return {
+        "id": asking.id,
+        "ask": " ".join(asking.ask.split()),
+        "ruleset": ruleset_data(asking.head),
+        "applies_to": list(asking.wording.loops),
+        "if": _condition(asking.wording.condition, asking.clause.condition),
+        "innocent": " ".join(asking.innocent.split()),
+    }
+
+
 def list_data(rules: Rules) -> Data:
     """Every ruleset and every requirement of it, as plain data."""
     heads = {(rule.head.id, rule.head.start): rule.head for rule in rules.rules}
@@ -215,5 +228,9 @@ def list_data(rules: Rules) -> Data:
                 "holds_up": rule.requirement.holds_up.value,
             }
             for rule in rules.rules
+        ],
+        "questions": [
+            {"id": q.id, "ask": " ".join(q.ask.split()), "ruleset": q.head.id}
+            for q in rules.questions
         ],
     }

@@ -14,11 +14,11 @@ from compliance.cli.options import (
     checked_job,
     form,
     form_of_findings,
+    jurisdiction_folder,
     kept,
     known_requirement,
     on_day,
 )
-from compliance.errors import CallError
 
 if TYPE_CHECKING:
     from compliance.rules.rule import Rules
@@ -50,21 +50,27 @@ def list_rules(jurisdiction: str, form: str) -> None:
 @jurisdiction
 @form
 def show(requirement: str, jurisdiction: str, form: str) -> None:
-    """Show the requirement ID: what it asks, of what, by when, why, and on what it rests."""
-    from compliance.cli.described import described
-    from compliance.cli.requirement import requirement_data
+    """Show the requirement ID: what it asks, of what, by when, why, and on what it rests.
+
+    A question that a reader would ask is shown by its id as well.
+    """
+    from compliance.cli.described import described, described_question
+    from compliance.cli.requirement import question_data, requirement_data
 
     rules = _rules(jurisdiction)
-    known_requirement(requirement, (rule.requirement.id for rule in rules.rules))
+    ids = (*(rule.requirement.id for rule in rules.rules), *(q.id for q in rules.questions))
+    known_requirement(requirement, ids)
     found = [
         requirement_data(rule, rules, date.today())
         for rule in rules.rules
         if rule.requirement.id == requirement
     ]
+    asked = [question_data(asking) for asking in rules.questions if asking.id == requirement]
     if form == "json":
-        click.echo(_json({"requirements": found}))
+        click.echo(_json({"requirements": found, "questions": asked}))
     else:
-        click.echo("\n\n".join(described(data) for data in found))
+        texts = [*map(described, found), *map(described_question, asked)]
+        click.echo("\n\n".join(texts))
 
 
 @command.command()
@@ -111,13 +117,6 @@ def _json(data: dict[str, Any]) -> str:
 
 
 def _rules(jurisdiction: str) -> Rules:
-    from compliance.files.resources import rulesets_folder
     from compliance.rules.ruleset import load_rules
 
-    folder = rulesets_folder()
-    known = sorted(p.name for p in folder.iterdir() if p.is_dir())
-    if jurisdiction not in known:
-        raise CallError(
-            f'there are no rulesets for "{jurisdiction}"; there are: {", ".join(known)}'
-        )
-    return load_rules(folder, jurisdiction)
+    return load_rules(jurisdiction_folder(jurisdiction), jurisdiction)

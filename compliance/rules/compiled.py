@@ -31,7 +31,7 @@ def checker(folder: Path, jurisdiction: str, cache: Cache) -> Checker:
         rules, code = kept
         return Checker(rules, runnable(marshal.loads(code)))  # noqa: S302 - from the same private cache as the rules
     rules = _loaded(folder, jurisdiction)
-    made = code_of([rule.clause for rule in rules.rules])
+    made = code_of(rules.clauses)
     cache.put((rules, marshal.dumps(made)), "rulesets", *made_from)
     return Checker(rules, runnable(made))
 
@@ -40,8 +40,11 @@ def _loaded(folder: Path, jurisdiction: str) -> Rules:
     from compliance.rules.ruleset import load_rules
 
     rules = load_rules(folder, jurisdiction)
-    kept = (replace(rule, examples=(), survivors=()) for rule in rules.rules)
-    return replace(rules, rules=tuple(kept))
+    return replace(
+        rules,
+        rules=tuple(replace(rule, examples=(), survivors=()) for rule in rules.rules),
+        questions=tuple(replace(question, examples=()) for question in rules.questions),
+    )
 
 
 def _contents(folder: Path, jurisdiction: str) -> Iterator[str]:

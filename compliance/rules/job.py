@@ -14,6 +14,7 @@ from compliance.files.cache import Cache, NoCache
 from compliance.record.opened import STATEMENTS, Opened, open_record
 from compliance.rules.check import RecordWorld
 from compliance.rules.compiled import checker
+from compliance.rules.editions import STATEMENT
 from compliance.rules.explained import explained
 from compliance.rules.outcome import Checked
 from compliance.rules.rule import Rules
@@ -81,7 +82,13 @@ def open_job(
 def _statements_about_nothing(
     opened: Opened, rules: Rules, checked: Checked
 ) -> Iterator[RecordError]:
-    """Departures and judgements that name no requirement, or no subject of it."""
+    """Departures and judgements that name no requirement, or no subject of it; documents."""
+    for document in opened.view.get(STATEMENT, ()):
+        if document not in rules.titles:
+            from compliance.record.problems import UnknownDocumentError
+
+            place = opened.places[STATEMENT, 0, ""]
+            yield UnknownDocumentError(document, rules.titles, place)
     known = {rule.requirement.id for rule in rules.rules}
     for collection in STATEMENTS:
         for index, said in enumerate(opened.view.get(collection, ())):

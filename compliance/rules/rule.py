@@ -14,11 +14,17 @@ from compliance.rules.outcome import Requirement, Source
 
 KNOWN = ("measured", "meter file", "seen", "document", "told", "assumed")
 """How a thing is known, the best way first."""
+ASKED = ("asked", "not asked")
+"""What becomes of a question for a subject."""
 
 
 @dataclass(frozen=True, slots=True)
 class Head:
-    """What is true of all requirements of one file."""
+    """What is true of all requirements of one file: one edition of a ruleset.
+
+    `edition` is the short name of the document that the edition follows, empty where the
+    ruleset has but one; `others` are the further editions of the same ruleset.
+    """
 
     id: str
     title: str
@@ -26,6 +32,13 @@ class Head:
     end: date | None
     by: str
     jurisdiction: str
+    edition: str = ""
+    others: tuple[Head, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """The ruleset as people read it, with its edition."""
+        return f"{self.id}, edition {self.edition}" if self.edition else self.id
 
     def covers(self, day: date) -> bool:
         """Whether the ruleset applies to what is of this day."""
@@ -94,6 +107,24 @@ class Rule:
 
 
 @dataclass(frozen=True, slots=True)
+class Asking:
+    """One question that a reader of the record would ask, checked and ready to decide.
+
+    Its clause has a condition and nothing that must hold: where the condition is true, the
+    question is asked.
+    """
+
+    head: Head
+    id: str
+    clause: Clause
+    ask: str
+    innocent: str
+    wording: Wording
+    examples: tuple[Example, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
 class Rules:
     """Every rule of a jurisdiction, with the limits they were checked against."""
 
@@ -104,3 +135,9 @@ class Rules:
     published: dict[str, str]
     """Publisher, years and note of each registered document, in words."""
     files: tuple[Path, ...]
+    questions: tuple[Asking, ...] = ()
+
+    @property
+    def clauses(self) -> tuple[Clause, ...]:
+        """What is decided of a record, by number: every rule, then every question."""
+        return (*(r.clause for r in self.rules), *(q.clause for q in self.questions))

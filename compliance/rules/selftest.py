@@ -32,7 +32,7 @@ from compliance.rules.language.ruling import Clause, Ruling, Subject, ruling, su
 from compliance.rules.language.truth import Scene
 from compliance.rules.outcome import Outcome
 from compliance.rules.quantities import QUANTITIES
-from compliance.rules.rule import Example, Rule, Rules
+from compliance.rules.rule import ASKED, Asking, Example, Rule, Rules
 from compliance.rules.vocabulary import sections, vocabulary
 from compliance.values import NotTaken
 
@@ -50,7 +50,7 @@ class ExampleError(RulesetError):
 
 @dataclass(frozen=True, slots=True)
 class Tried:
-    """One example, what it should give and what it gave."""
+    """One example of a requirement or question, what it should give and what it gave."""
 
     requirement: str
     example: str
@@ -96,13 +96,14 @@ class Prepared:
 
 
 def tried_examples(rules: Rules) -> Iterator[Tried]:
-    """Runs every example of every requirement.
+    """Runs every example of every requirement and question.
 
     Raises:
         ExampleError: If an example names what does not exist.
     """
     for _, examples in prepared(rules):
         yield from (example.tried() for example in examples)
+    yield from _tried_questions(rules)
 
 
 def prepared(rules: Rules) -> Iterator[tuple[Rule, tuple[Prepared, ...]]]:
@@ -117,7 +118,17 @@ def prepared(rules: Rules) -> Iterator[tuple[Rule, tuple[Prepared, ...]]]:
         yield rule, tuple(ready)
 
 
-def _subject(rule: Rule, example: Example, rules: Rules, given_as: _Given) -> Subject:
+def _tried_questions(rules: Rules) -> Iterator[Tried]:
+    given = _Given(vocabulary(QUANTITIES, rules.tables.signs))
+    for asking in rules.questions:
+        for example in asking.examples:
+            found = ruling(asking.clause, _subject(asking, example, rules, given))
+            is_asked = found.outcome is Outcome.FOR_JUDGEMENT
+            told = ASKED[0] if is_asked else ASKED[1]
+            yield Tried(asking.id, example.name, example.place, example.outcome, told)
+
+
+def _subject(rule: Rule | Asking, example: Example, rules: Rules, given_as: _Given) -> Subject:
     given = {} if example.given is None else example.given
     if not isinstance(given, Mapping):
         what = f'`given` is "{given}"; a group of names belongs there'
@@ -157,7 +168,7 @@ class _Given:
     def __init__(self, vocabulary: Vocabulary) -> None:
         self.vocabulary = vocabulary
 
-    def names(self, rule: Rule, given: Mapping[str, Any]) -> dict[str, Any]:
+    def names(self, rule: Rule | Asking, given: Mapping[str, Any]) -> dict[str, Any]:
         """The rule's local names and the job, each as an entry."""
         types = {name: self._loop_type(path.kind) for name, path in rule.clause.loops}
         entries = {n: self.entry(t, given.get(n, {}), n) for n, t in types.items()}
