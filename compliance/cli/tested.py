@@ -53,7 +53,7 @@ class Tested:
         for mutation in sorted(self.survivors, key=lambda m: not m.is_failure):
             lines += _survivor(mutation)
         names = {t.requirement for t in self.examples}
-        counts = f"{len(self.examples)} examples of {len(names)} requirements, "
+        counts = f"{len(self.examples)} examples of {len(names)} requirements and questions, "
         lines += wrapped(f"{counts}{len(self.failed)} failed")
         return "\n".join([*lines, *self._score()])
 

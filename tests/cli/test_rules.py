@@ -87,7 +87,7 @@ def test_the_list_has_one_line_a_requirement_below_its_ruleset(call: Call) -> No
         assert dates in _plain(out)
         assert ruleset["from"] in out
     lines = [x for x in out.splitlines() if x.startswith("  ")]
-    assert len(lines) == len(data["requirements"])
+    assert len(lines) == len(data["requirements"]) + len(data["questions"])
 
 
 # -- show -------------------------------------------------------------------------------
