@@ -89,15 +89,19 @@ class CallError(ComplianceError):
 
 
 class OutOfRangeError(ComplianceError):
-    """A calculation was given an input outside its range of validity."""
+    """A calculation was given an input outside its range of validity.
+
+    `right` says the range in words, `allowed` is one value inside it where there is a simple one.
+    """
 
     id = "electrical.out-of-range"
 
-    def __init__(self, name: str, value: float, right: str) -> None:
+    def __init__(self, name: str, value: float, right: str, allowed: float | None = None) -> None:
         super().__init__(f"{name} is {value:g}; it must be {right}")
         self.name = name
         self.value = value
         self.right = right
+        self.allowed = allowed
 
 
 class Problems(ComplianceError):  # noqa: N818 - it holds errors, it is not one cause

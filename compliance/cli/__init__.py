@@ -17,8 +17,10 @@ COMMANDS = {
     "check": "say what is not yet shown of a job, and what it holds up",
     "pack": "build the documents of a job and issue them as one verifiable pack",
     "verify": "say whether an issued pack is whole and unchanged",
+    "calculate": "work out any quantity or limit by hand, with its working and source",
     "rules": "list, show and test the requirements",
 }
+PACKAGE = "installation-evidence"
 HELD_UP, UNUSABLE, OUR_FAULT, INTERRUPTED = 1, 2, 70, 130
 
 
@@ -45,6 +47,19 @@ class Commands(click.Group):
         return super().resolve_command(ctx, args)
 
 
+def _print_version(ctx: click.Context, _: click.Parameter, is_asked: bool) -> None:
+    """The installed version; run from a checkout, there may be none."""
+    if not is_asked:
+        return
+    from importlib.metadata import PackageNotFoundError, version
+
+    try:
+        click.echo(version(PACKAGE))
+    except PackageNotFoundError:
+        click.echo(f"no version: {PACKAGE} runs from its source and is not installed")
+    ctx.exit()
+
+
 @click.group(
     cls=Commands,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
@@ -53,7 +68,10 @@ class Commands(click.Group):
     no_args_is_help=False,
     invoke_without_command=True,
 )
-@click.version_option(package_name="installation-evidence", message="%(version)s")
+@click.option(
+    "--version", is_flag=True, is_eager=True, expose_value=False, callback=_print_version,
+    help="Show the version and exit.",
+)  # fmt: skip
 @click.pass_context
 def group(ctx: click.Context) -> None:
     """Evidence and documents for PV, battery and charger installations, checked with reasons."""

@@ -8,16 +8,15 @@ from pathlib import Path
 import click
 
 from compliance.cli import HELD_UP
-from compliance.cli.options import Day, job_folder, kept, on_day
-from compliance.errors import CallError
+from compliance.cli.options import Day, checked_job, form_of_findings, kept, on_day
 
 
 @click.command(name="check")
 @click.argument("job", type=click.Path(path_type=Path))
 @on_day
 @click.option("--all", "everything", is_flag=True, help="Print every finding, not one screen.")
-@click.option("--explain", metavar="ID", help="Print one requirement with all it was applied to.")
-@click.option("--format", "form", type=click.Choice(["text", "json", "markdown"]), default="text")
+@click.option("--explain", metavar="ID", help="As `compliance rules explain ID JOB`.")
+@form_of_findings
 @click.option(
     "--visit", type=Day(), metavar="DATE",
     help="What holds up leaving that day, and what can be shown then for the last time; "
@@ -33,38 +32,22 @@ def command(
     Exit code 0: nothing is held up. 1: something is. 2: a file or the call cannot be used.
     No exit code is permission to energise.
     """
+    from compliance.cli.explanation import explanation
     from compliance.cli.markdown import as_markdown
-    from compliance.cli.report import as_json, explained, printed, printed_for_visit
-    from compliance.files.cache import NoCache, user_cache
-    from compliance.files.resources import rulesets_folder
-    from compliance.rules.job import open_job
+    from compliance.cli.report import as_json, printed, printed_for_visit
 
-    kept_in = user_cache() if cache else NoCache()
-    opened = open_job(
-        job_folder(job), rulesets_folder(), today=date.today(), on=on or visit, cache=kept_in
-    )
+    opened = checked_job(job, on or visit, cache=cache)
     checked = opened.checked
     if explain is not None:
-        known = {rule.requirement.id for rule in opened.rules.rules}
-        if explain not in known:
-            raise CallError(_no_requirement(explain, known))
-        checked = checked.only(explain)
-    if form == "json":
-        click.echo(as_json(checked))
+        text, checked = explanation(opened, explain, form)
+    elif form == "json":
+        text = as_json(checked)
     elif form == "markdown":
-        click.echo(as_markdown(checked), nl=False)
-    elif explain is not None:
-        click.echo(explained(checked, next(r for r in opened.rules.rules
-                                           if r.requirement.id == explain)))  # fmt: skip
+        text = as_markdown(checked)
     elif visit is not None:
-        click.echo(printed_for_visit(checked, visit))
+        text = printed_for_visit(checked, visit)
     else:
-        click.echo(printed(checked, everything=everything))
+        text = printed(checked, everything=everything)
+    click.echo(text.rstrip("\n"))
     if checked.is_held_up:
         raise click.exceptions.Exit(HELD_UP)
-
-
-def _no_requirement(name: str, known: set[str]) -> str:
-    from compliance.record.problems import did_you_mean
-
-    return f'no requirement is called "{name}". {did_you_mean(name, known)}'

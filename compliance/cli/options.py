@@ -6,11 +6,23 @@ import re
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from compliance.errors import CallError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from compliance.rules.job import Job
+
+form = click.option("--format", "form", type=click.Choice(["text", "json"]), default="text")
+"""The option `--format`."""
+form_of_findings = click.option(
+    "--format", "form", type=click.Choice(["text", "json", "markdown"]), default="text"
+)
+"""The same where findings are printed, which are also pasted into mails."""
 
 
 class Day(click.ParamType[date]):
@@ -50,6 +62,19 @@ def kept(function: Callable[..., Any]) -> Callable[..., Any]:
     )(function)
 
 
+def jurisdiction_folder(jurisdiction: str) -> Path:
+    """The rulesets folder, which must hold a jurisdiction."""
+    from compliance.files.resources import rulesets_folder
+
+    folder = rulesets_folder()
+    known = sorted(p.name for p in folder.iterdir() if p.is_dir())
+    if jurisdiction not in known:
+        raise CallError(
+            f'there are no rulesets for "{jurisdiction}"; there are: {", ".join(known)}'
+        )
+    return folder
+
+
 def job_folder(path: Path) -> Path:
     """A job folder, or a word on what to give instead."""
     if path.is_file() and path.name == "installation.yaml":
@@ -61,3 +86,22 @@ def job_folder(path: Path) -> Path:
         hint = f"; it holds jobs, name one of them: {', '.join(inside[:6])}" if inside else ""
         raise CallError(f'"{path}" holds no installation.yaml{hint}')
     return path
+
+
+def checked_job(job: Path, on: date | None, *, cache: bool) -> Job:
+    """A job folder opened and checked with the shipped rulesets."""
+    from compliance.files.cache import NoCache, user_cache
+    from compliance.files.resources import rulesets_folder
+    from compliance.rules.job import open_job
+
+    kept_in = user_cache() if cache else NoCache()
+    return open_job(job_folder(job), rulesets_folder(), today=date.today(), on=on, cache=kept_in)
+
+
+def known_requirement(name: str, known: Iterable[str]) -> None:
+    """Refuses the id of no requirement, with the nearest."""
+    from compliance.record.problems import did_you_mean
+
+    ids = set(known)
+    if name not in ids:
+        raise CallError(f'no requirement is called "{name}". {did_you_mean(name, ids)}')

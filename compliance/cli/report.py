@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import json
-import shutil
-import textwrap
 from collections.abc import Iterator
 from datetime import date
 
+from compliance.cli.wrapping import wrapped
 from compliance.rules.outcome import (
     NO_PERMISSION,
     Checked,
@@ -17,8 +16,6 @@ from compliance.rules.outcome import (
     Requirement,
     findings_data,
 )
-from compliance.rules.points import PRINTED
-from compliance.rules.rule import Rule
 from compliance.rules.supply_list import supply_list
 
 HELD = {
@@ -29,7 +26,6 @@ HELD = {
     HoldsUp.PAYMENT: "Holds up payment",
     HoldsUp.NOTHING: "Advice, holds up nothing",
 }
-FEWEST, MOST = 60, 100
 MOST_FAULTS, MOST_TITLES, MOST_SUPPLIES = 4, 3, 4
 """What one screen has room for under each heading."""
 
@@ -56,6 +52,7 @@ def printed(checked: Checked, *, everything: bool = False) -> str:
             lines += _gap(finding, everything)
     if not checked.is_held_up:
         lines += ["", "Nothing that was checked is held up."]
+    lines += _questions(checked, everything)
     lines += _supply_first(gaps, None if everything else MOST_SUPPLIES)
     if everything:
         lines += _rest(checked)
@@ -76,7 +73,7 @@ def printed_for_visit(checked: Checked, day: date) -> str:
     others = len([g for g in rest if g not in leaving and g not in last])
     if others:
         what = "1 more gap" if others == 1 else f"{others} more gaps"
-        lines += ["", *_wrapped(f"{what} can be closed after this visit.")]
+        lines += ["", *wrapped(f"{what} can be closed after this visit.")]
     return "\n".join([*lines, *_foot(checked, everything=False)])
 
 
@@ -87,7 +84,7 @@ def _is_last_chance(finding: Finding, day: date) -> bool:
 
 
 def _head(checked: Checked) -> list[str]:
-    return _wrapped(f"{checked.reference}  {checked.title}, checked on {checked.on}")
+    return wrapped(f"{checked.reference}  {checked.title}, checked on {checked.on}")
 
 
 def _dangers(gaps: list[Finding], everything: bool) -> list[str]:
@@ -110,61 +107,25 @@ def _supply_first(gaps: list[Finding], most: int | None) -> list[str]:
     lines = ["", "Supply first"]
     for step in steps[:most]:
         what = "; ".join(step.things)
-        lines += _wrapped(f"{what} (can close {step.closes})", indent="  ")
+        lines += wrapped(f"{what} (can close {step.closes})", indent="  ")
     rest = steps[len(steps[:most]) :]
     if rest:
         things = sum(len(step.things) for step in rest)
         more = sum(step.closes for step in rest)
-        lines += _wrapped(f"and {things} more things, which can close {more}", indent="  ")
+        lines += wrapped(f"and {things} more things, which can close {more}", indent="  ")
     return lines
 
 
 def _foot(checked: Checked, everything: bool) -> list[str]:
     lines = []
     for text in checked.uncovered:
-        lines += ["", *_wrapped(f"NOT CHECKED  {text}.")]
-    return [*lines, "", *_counts(checked, everything), *_wrapped(NO_PERMISSION)]
+        lines += ["", *wrapped(f"NOT CHECKED  {text}.")]
+    return [*lines, "", *_counts(checked, everything), *wrapped(NO_PERMISSION)]
 
 
-def explained(checked: Checked, rule: Rule) -> str:
-    """One requirement as a person reads it, and every subject it was applied to."""
-    lines = [described(rule), ""]
-    for finding in checked.findings:
-        lines += _gap(finding, everything=True)
-    if not checked.findings:
-        lines.append("It is not applied to this job.")
-    lines += ["", *_wrapped(NO_PERMISSION)]
-    return "\n".join(lines)
-
-
-def described(rule: Rule) -> str:
-    """A requirement with its clause, reason and cure."""
-    requirement, wording = rule.requirement, rule.wording
-    clause = f", {requirement.source.clause}" if requirement.source.clause else ""
-    rows = [
-        ("Applies to", _loops(wording.loops)),
-        ("If", wording.condition),
-        ("Must", wording.must),
-        ("Decide", rule.question),
-        *(("Or", f"{way.title}: {way.must}") for way in rule.ways),
-        ("Evidence", ", ".join(wording.evidence)),
-        ("Before", PRINTED[requirement.before]),
-        ("Held by", requirement.held_by),
-        ("Bring", requirement.bring),
-        ("Source", f"{requirement.source.title}{clause} ({requirement.source.confidence})"),
-        ("Why", requirement.why),
-        ("Remedy", requirement.remedy),
-        ("Danger", requirement.danger),
-    ]  # fmt: skip
-    lines = [f"{requirement.id}: {requirement.title}"]
-    for name, text in rows:
-        if text:
-            lines += _wrapped(" ".join(str(text).split()), f"{name.lower():<10}")
-    return "\n".join(lines)
-
-
-def _loops(loops: tuple[str, ...]) -> str:
-    return ", ".join(f"each {text}" for text in loops) or "the whole job"
+def found_of(checked: Checked) -> list[str]:
+    """Every finding with all that is known of it, in lines."""
+    return [line for finding in checked.findings for line in _gap(finding, everything=True)]
 
 
 def _in_short(gaps: list[Finding]) -> list[str]:
@@ -174,7 +135,7 @@ def _in_short(gaps: list[Finding]) -> list[str]:
     for gap in faults[:MOST_FAULTS]:
         lines += _gap(gap, everything=False)
     if len(faults) > MOST_FAULTS:
-        lines += _wrapped(f"and {len(faults) - MOST_FAULTS} more not met", indent="  ")
+        lines += wrapped(f"and {len(faults) - MOST_FAULTS} more not met", indent="  ")
     holders: dict[str, dict[str, list[str]]] = {}
     for gap in gaps:
         if gap.outcome is not Outcome.NOT_MET:
@@ -183,10 +144,10 @@ def _in_short(gaps: list[Finding]) -> list[str]:
             asked.setdefault(title, []).append(gap.subject)
     for holder, asked in holders.items():
         for title, subjects in list(asked.items())[:MOST_TITLES]:
-            lines += _wrapped(f"{holder}: {title}: {_few(subjects)}", indent="  ")
+            lines += wrapped(f"{holder}: {title}: {_few(subjects)}", indent="  ")
         rest = list(asked.values())[MOST_TITLES:]
         if rest:
-            lines += _wrapped(f"{holder}: and {sum(map(len, rest))} more", indent="  ")
+            lines += wrapped(f"{holder}: and {sum(map(len, rest))} more", indent="  ")
     return lines
 
 
@@ -209,26 +170,27 @@ def _in_full(gaps: list[Finding]) -> list[str]:
 def _gap(gap: Finding, everything: bool, *, says_how: bool = True) -> list[str]:
     requirement = gap.requirement
     outcome = "" if gap.outcome is Outcome.NOT_MET else f" ({gap.outcome.value})"
-    lines = _wrapped(f"{gap.subject}: {requirement.title}{outcome}", indent="  ")
+    lines = wrapped(f"{gap.subject}: {requirement.title}{outcome}", indent="  ")
     for fact in gap.facts:
         margin = f"; {fact.margin}" if fact.margin else ""
-        lines += _wrapped(f"{fact.what}: {fact.found}. Right: {fact.right}{margin}.", "found")
+        right = "Applies to" if gap.outcome is Outcome.NOT_APPLICABLE else "Right"
+        lines += wrapped(f"{fact.what}: {fact.found}. {right}: {fact.right}{margin}.", "found")
     supply = list(dict.fromkeys(n.supply for n in gap.needs))
     if supply:
-        lines += _wrapped("; ".join(supply), "supply")
+        lines += wrapped("; ".join(supply), "supply")
     for offer in gap.offers:
         what = "; ".join(dict.fromkeys(need.supply for need in offer.needs))
-        lines += _wrapped(f"{offer.title}: {what}", "or")
+        lines += wrapped(f"{offer.title}: {what}", "or")
     if gap.is_danger and says_how:
-        lines += _wrapped(requirement.danger, "now")
+        lines += wrapped(requirement.danger, "now")
     if gap.outcome is Outcome.NOT_MET and not gap.set_aside and (everything or not gap.is_danger):
-        lines += _wrapped(requirement.remedy, "cure")
+        lines += wrapped(requirement.remedy, "cure")
     if gap.set_aside:
-        lines += _wrapped(gap.set_aside, "note")
+        lines += wrapped(gap.set_aside, "note")
     if gap.outcome is Outcome.FOR_JUDGEMENT:
-        lines += _wrapped(gap.remark, "decide")
+        lines += wrapped(gap.remark, "decide")
     elif gap.remark and everything:
-        lines += _wrapped(gap.remark, "note")
+        lines += wrapped(gap.remark, "note")
     if everything:
         lines += _details(gap)
     return lines
@@ -236,10 +198,10 @@ def _gap(gap: Finding, everything: bool, *, says_how: bool = True) -> list[str]:
 
 def _details(gap: Finding) -> Iterator[str]:
     if gap.way:
-        yield from _wrapped(gap.way, "met")
+        yield from wrapped(gap.way, "met")
     if gap.known:
-        yield from _wrapped(gap.known, "known")
-    yield from _wrapped(f"{gap.requirement.held_by}; {_cited(gap.requirement)}", "by")
+        yield from wrapped(gap.known, "known")
+    yield from wrapped(f"{gap.requirement.held_by}; {_cited(gap.requirement)}", "by")
 
 
 def _cited(requirement: Requirement) -> str:
@@ -257,7 +219,25 @@ def _rest(checked: Checked) -> list[str]:
             for finding in found:
                 way = f", {finding.way}" if finding.way else ""
                 text = f"{finding.subject}: {finding.requirement.title}{way}"
-                lines += _wrapped(text, indent="  ")
+                lines += wrapped(text, indent="  ")
+    return lines
+
+
+def _questions(checked: Checked, everything: bool) -> list[str]:
+    """What a reader would ask, apart from the findings; only how many unless all is printed."""
+    asked = checked.questions
+    if not asked:
+        return []
+    if not everything:
+        many = "1 question" if len(asked) == 1 else f"{len(asked)} questions"
+        text = f"{many} that a reader of the record would ask; no findings, they hold nothing up."
+        return ["", *wrapped(f"{text} --all prints them.")]
+    lines = ["", f"A reader would ask ({len(asked)}); no findings, they hold nothing up"]
+    for question in asked:
+        lines += wrapped(f"{question.subject}: {' '.join(question.ask.split())}", indent="  ")
+        read = "; ".join(f"{what} {found}" for what, found in question.read)
+        lines += wrapped(read, "read")
+        lines += wrapped(f"It may be innocent: {' '.join(question.innocent.split())}", "note")
     return lines
 
 
@@ -266,19 +246,4 @@ def _counts(checked: Checked, everything: bool) -> list[str]:
     parts = [f"{counts[outcome]} {outcome.value}" for outcome in Outcome if counts[outcome]]
     total = len(checked.findings)
     more = "" if everything else " --all prints each."
-    return _wrapped(f"{total} findings: {', '.join(parts)}.{more}")
-
-
-def _wrapped(text: str, label: str = "", indent: str = "") -> list[str]:
-    """Text in lines of the terminal's width, under a label or an indent."""
-    width = min(MOST, max(FEWEST, shutil.get_terminal_size((80, 24)).columns))
-    first = f"    {label:<7} " if label else indent
-    rest = " " * len(first) if label else indent and f"{indent}  "
-    return textwrap.wrap(
-        text,
-        width,
-        initial_indent=first,
-        subsequent_indent=rest,
-        break_long_words=False,
-        break_on_hyphens=False,
-    )
+    return wrapped(f"{total} findings: {', '.join(parts)}.{more}")

@@ -1,19 +1,28 @@
-"""`compliance rules`: the requirements as people read them, and their examples run."""
+"""`compliance rules`: the requirements as people read them, on a job, and tested."""
 
 from __future__ import annotations
 
 import json
-from typing import TYPE_CHECKING
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from compliance.cli import HELD_UP
-from compliance.errors import CallError
+from compliance.cli.options import (
+    checked_job,
+    form,
+    form_of_findings,
+    jurisdiction_folder,
+    kept,
+    known_requirement,
+    on_day,
+)
 
 if TYPE_CHECKING:
     from compliance.rules.rule import Rules
 
-form = click.option("--format", "form", type=click.Choice(["text", "json"]), default="text")
 jurisdiction = click.option(
     "--jurisdiction", default="gb", show_default=True, help="The folder under rulesets/."
 )
@@ -21,79 +30,93 @@ jurisdiction = click.option(
 
 @click.group(name="rules")
 def command() -> None:
-    """List, show and test the requirements."""
+    """List, show, explain and test the requirements."""
 
 
 @command.command(name="list")
 @jurisdiction
 @form
 def list_rules(jurisdiction: str, form: str) -> None:
-    """List every requirement with its title."""
-    rules = _rules(jurisdiction)
-    if form == "json":
-        data = [
-            {"id": r.requirement.id, "title": r.requirement.title, "ruleset": r.head.id}
-            for r in rules.rules
-        ]
-        click.echo(json.dumps({"format": 1, "requirements": data}, indent=2))
-        return
-    title = ""
-    for rule in rules.rules:
-        if rule.head.title != title:
-            title = rule.head.title
-            click.echo(f"{title} (from {rule.head.start}, by the date {rule.head.by})")
-        click.echo(f"  {rule.requirement.id:<32} {rule.requirement.title}")
+    """List every requirement, by ruleset."""
+    from compliance.cli.described import listed
+    from compliance.cli.requirement import list_data
+
+    data = list_data(_rules(jurisdiction))
+    click.echo(_json(data) if form == "json" else listed(data))
 
 
 @command.command()
-@click.argument("requirement")
-@jurisdiction
-def show(requirement: str, jurisdiction: str) -> None:
-    """Show one REQUIREMENT with its clause, reason, cure and danger."""
-    from compliance.cli.report import described
-    from compliance.record.problems import did_you_mean
-
-    rules = {rule.requirement.id: rule for rule in _rules(jurisdiction).rules}
-    if requirement not in rules:
-        raise CallError(
-            f'no requirement is called "{requirement}". {did_you_mean(requirement, rules)}'
-        )
-    click.echo(described(rules[requirement]))
-
-
-@command.command()
+@click.argument("requirement", metavar="ID")
 @jurisdiction
 @form
-def test(jurisdiction: str, form: str) -> None:
-    """Run every example of every requirement; exit code 1 if one gives something else."""
-    from compliance.rules.selftest import tried_examples
+def show(requirement: str, jurisdiction: str, form: str) -> None:
+    """Show the requirement ID: what it asks, of what, by when, why, and on what it rests.
 
-    tried = list(tried_examples(_rules(jurisdiction)))
-    failed = [t for t in tried if not t.passed]
+    A question that a reader would ask is shown by its id as well.
+    """
+    from compliance.cli.described import described, described_question
+    from compliance.cli.requirement import question_data, requirement_data
+
+    rules = _rules(jurisdiction)
+    ids = (*(rule.requirement.id for rule in rules.rules), *(q.id for q in rules.questions))
+    known_requirement(requirement, ids)
+    found = [
+        requirement_data(rule, rules, date.today())
+        for rule in rules.rules
+        if rule.requirement.id == requirement
+    ]
+    asked = [question_data(asking) for asking in rules.questions if asking.id == requirement]
     if form == "json":
-        data = [
-            {"requirement": t.requirement, "example": t.example, "wanted": t.wanted,
-             "given": t.given}
-            for t in failed
-        ]  # fmt: skip
-        click.echo(json.dumps({"format": 1, "examples": len(tried), "failed": data}, indent=2))
+        click.echo(_json({"requirements": found, "questions": asked}))
     else:
-        for t in failed:
-            click.echo(f"{t.place}\n  {t.example}: should give {t.wanted}; gives {t.given}")
-        rules = len({t.requirement for t in tried})
-        click.echo(f"{len(tried)} examples of {rules} requirements, {len(failed)} failed")
-    if failed:
+        texts = [*map(described, found), *map(described_question, asked)]
+        click.echo("\n\n".join(texts))
+
+
+@command.command()
+@click.argument("requirement", metavar="ID")
+@click.argument("job", type=click.Path(path_type=Path))
+@on_day
+@form_of_findings
+@kept
+def explain(requirement: str, job: Path, on: date | None, form: str, cache: bool) -> None:
+    """Explain the requirement ID on JOB: what decided it for each thing it was applied to.
+
+    Exit codes are those of `compliance check`; none is permission to energise.
+    """
+    from compliance.cli.explanation import explanation
+
+    text, checked = explanation(checked_job(job, on, cache=cache), requirement, form)
+    click.echo(text.rstrip("\n"))
+    if checked.is_held_up:
         raise click.exceptions.Exit(HELD_UP)
 
 
+@command.command()
+@click.option("--examples-only", is_flag=True, help="Do not see whether the examples are enough.")
+@jurisdiction
+@form
+def test(examples_only: bool, jurisdiction: str, form: str) -> None:
+    """Run every example of every requirement, and see whether the examples are enough.
+
+    Each requirement is changed by one small mistake at a time: a comparison flipped, a limit
+    moved, a part left out. An example has to notice, or the requirement says under
+    `survivors` why none can. Exit code 1 if an example gives something else than it says, or
+    a mistake survives without a reason.
+    """
+    from compliance.cli.tested import Tested
+
+    tested = Tested.of(_rules(jurisdiction), examples_only=examples_only)
+    click.echo(_json(tested.data) if form == "json" else tested.text)
+    if tested.is_failed:
+        raise click.exceptions.Exit(HELD_UP)
+
+
+def _json(data: dict[str, Any]) -> str:
+    return json.dumps({"format": 1, **data}, ensure_ascii=False, indent=2, allow_nan=False)
+
+
 def _rules(jurisdiction: str) -> Rules:
-    from compliance.files.resources import rulesets_folder
     from compliance.rules.ruleset import load_rules
 
-    folder = rulesets_folder()
-    known = sorted(p.name for p in folder.iterdir() if p.is_dir())
-    if jurisdiction not in known:
-        raise CallError(
-            f'there are no rulesets for "{jurisdiction}"; there are: {", ".join(known)}'
-        )
-    return load_rules(folder, jurisdiction)
+    return load_rules(jurisdiction_folder(jurisdiction), jurisdiction)

@@ -90,6 +90,8 @@ def _open_gap(finding: Finding) -> str:
 
 def _system(view: Entry) -> Iterator[tuple[str, str]]:
     yield "Customer", said(view["customer"], "name")
+    if "designed_to" in view:
+        yield "Designed to", ", ".join(view["designed_to"])
     supply = view["site"]["supply"]
     yield "Supply", _listed(supply, "phases", "nominal_v", "earthing", "ze_ohm",
                             "prospective_fault_ka")  # fmt: skip

@@ -21,6 +21,7 @@ from compliance.rules.outcome import (
     HoldsUp,
     Need,
     Outcome,
+    Question,
     Source,
     Working,
 )
@@ -58,6 +59,16 @@ class GapSection:
     title: str
     lead: str
     gaps: tuple[GapView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class QuestionView:
+    """What a reader of the record would ask, beside the innocent cause it may have."""
+
+    subject: str
+    ask: str
+    read: str
+    innocent: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +119,7 @@ def gap_report_values(checked: Checked, job: Mapping[str, str]) -> dict[str, Any
         "counts": counts(checked),
         "no_permission": NO_PERMISSION,
         "sections": gap_sections(checked),
+        "questions": tuple(map(question_view, checked.questions)),
         "rulesets": (*checked.rulesets, *checked.uncovered),
     }
 
@@ -160,6 +172,12 @@ def gap_view(finding: Finding) -> GapView:
         danger=requirement.danger if finding.is_danger else "",
         set_aside=finding.set_aside,
     )
+
+
+def question_view(question: Question) -> QuestionView:
+    """A question in words; never a gap."""
+    read = "; ".join(f"{what} {found}" for what, found in question.read)
+    return QuestionView(question.subject, question.ask, read, question.innocent)
 
 
 def counts(checked: Checked) -> Counts:

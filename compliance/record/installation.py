@@ -9,7 +9,7 @@ from compliance.record.circuits import Circuit
 from compliance.record.entry import Group
 from compliance.record.equipment import AcIsolator, DcIsolator, Inverter, Label, Module
 from compliance.record.evidence import Departure, Evidence, Judgement
-from compliance.record.kinds import CollectionKind, FreeText, Tagged, WholeDay, words
+from compliance.record.kinds import CollectionKind, FreeText, Tagged, Texts, WholeDay, words
 from compliance.record.people import Customer, Instrument, Organisation, Person
 from compliance.record.site import Part, Site, Visit
 from compliance.record.tests import (
@@ -32,13 +32,18 @@ _so_far = CollectionKind(is_complete=False)
 
 
 class Installation(Group):
-    """Everything known about one job; what is not known is left out."""
+    """Everything known about one job; what is not known is left out.
+
+    `designed_to` names the documents it was designed to, for where more than one edition is
+    permitted.
+    """
 
     record: Literal["installation/1"]
     reference: FreeText
     jurisdiction: Annotated[str, words("GB-ENG", "GB-WLS", "GB-SCT", "GB-NIR")]
     title: FreeText
     closed: WholeDay | None = None
+    designed_to: Annotated[tuple[str, ...] | None, Texts()] = None
     organisation: Organisation = Organisation()
     customer: Customer = Customer()
     site: Site = Site()

@@ -19,50 +19,14 @@ from pydantic_core import CoreSchema, core_schema
 
 from compliance.errors import RecordError
 from compliance.record import problems as wrong
-from compliance.units import Unit, find
-from compliance.values import NOT_YET, NotTaken, NotYet, Over, Under
+from compliance.record.figures import BEYOND, NOT_TAKEN, figure, number
+from compliance.units import find
+from compliance.values import NOT_YET, NotTaken, NotYet, Over, Under, plain
 
-MOST_DIGITS = 12
-_NUMBER = re.compile(r"-?(0|[1-9][0-9]*)(\.[0-9]+)?")
-_UNIT_BEHIND = re.compile(
-    r"(-?[0-9]+(?:\.[0-9]+)?)\s*([^\W\d_°%][^\W\d_°%/²]{0,9}[2²]?|[%°].*)(/.*)?"
-)
-_BEYOND = re.compile(r"(over|under|>|<)\s*(\S+)")
-_NOT_TAKEN = re.compile(r"not taken(?:\s*[:,]\s*(.*))?", re.DOTALL)
-_POWER_OF_TEN = re.compile(r"[eE][0-9]*")
 DATE = re.compile(r"\d{4}-\d{2}-\d{2}(T\d{2}:\d{2}(:\d{2})?)?", re.ASCII)
 _SILENT = frozenset(
     {"", "null", "~", "n/a", "na", "tbc", "tba", "tbd", "missing", "unknown", "?", "-", "nil"}
 )
-
-
-def number(text: str, unit: Unit) -> float:
-    """A plain decimal of at most 12 significant digits, in the field's unit."""
-    if _NUMBER.fullmatch(text):
-        digits = text.lstrip("-").replace(".", "").lstrip("0")
-        if len(digits) > MOST_DIGITS:
-            raise wrong.TooPreciseError(text)
-        return float(text)
-    behind = _UNIT_BEHIND.fullmatch(text)
-    is_number_still = behind and (
-        set(behind[2]) <= set("OolI") or _POWER_OF_TEN.fullmatch(behind[2])
-    )
-    if behind and not is_number_still:
-        raise wrong.WrongUnitError(text, behind[1], unit.symbol)
-    raise wrong.NotANumberError(text, unit.symbol, _repaired(text))
-
-
-def _repaired(text: str) -> str:
-    """What was probably meant, as an example; or any number."""
-    if re.search(r",[0-9]{3}(?![0-9])", text):
-        return "12.4"  # thousands, or a decimal comma: only the writer knows
-    digits = text.translate({ord("O"): "0", ord("o"): "0", ord("l"): "1", ord("I"): "1"})
-    try:
-        value = float(digits.replace(",", ".").replace("_", ""))
-    except ValueError:
-        return "12.4"
-    tried = f"{value:.6f}".rstrip("0").rstrip(".")
-    return tried if abs(value) < 1e9 and _NUMBER.fullmatch(tried) else "12.4"
 
 
 def said(value: Any) -> str:
@@ -116,12 +80,7 @@ class FigureKind(FieldKind):
     """A rated, designed, counted or dimensioned number."""
 
     def parse(self, value: Any, name: str) -> float:
-        text, unit = _on_one_line(value), find(name)
-        if _BEYOND.fullmatch(text):
-            raise wrong.BeyondRangeError(text)
-        if _NOT_TAKEN.fullmatch(text):
-            raise wrong.NotTakenError(text, "this field is a rated or counted figure, no reading")
-        return number(text, unit)
+        return figure(_on_one_line(value), find(name))
 
 
 @dataclass(frozen=True)
@@ -130,10 +89,10 @@ class ReadingKind(FieldKind):
 
     def parse(self, value: Any, name: str) -> float | Over | Under | NotTaken:
         text, unit = _on_one_line(value), find(name)
-        not_taken = _NOT_TAKEN.fullmatch(text)
+        not_taken = NOT_TAKEN.fullmatch(text)
         if not_taken:
             return NotTaken(_reason(text, not_taken[1]))
-        beyond = _BEYOND.fullmatch(text)
+        beyond = BEYOND.fullmatch(text)
         if beyond:
             limit = number(beyond[2], unit)
             return Over(limit) if beyond[1] in ("over", ">") else Under(limit)
@@ -252,6 +211,19 @@ class AboutKind(FieldKind):
         if not items:
             raise wrong.EmptyListError()
         return tuple(dict.fromkeys(_on_one_line(item) for item in items))
+
+
+@dataclass(frozen=True)
+class Texts(FieldKind):
+    """A list of texts of which each stands once, such as serial numbers."""
+
+    def parse(self, value: Any, name: str) -> tuple[str, ...]:
+        items = value if isinstance(value, list) else [value]
+        if not items:
+            raise wrong.EmptyListError()
+        if items == ["none"]:
+            raise wrong.NotAnEntryError('"none"', "a list belongs here, or the line is left out")
+        return tuple(dict.fromkeys(plain(_on_one_line(item)) for item in items))
 
 
 class CollectionKind:

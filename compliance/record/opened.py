@@ -32,7 +32,8 @@ class Opened:
     sha256: str
     view: dict[str, Any]
     places: Mapping[tuple[str, int, str], Place]
-    """Where each departure and judgement says something, by collection, position and field."""
+    """Where each departure and judgement says something, by collection, position and field; and
+    what the job was designed to."""
 
 
 def open_record(folder: Path, cache: Cache) -> Opened:
@@ -65,7 +66,7 @@ def _read(folder: Path, data: bytes) -> Opened:
 
 
 def _places(loaded: Loaded) -> dict[tuple[str, int, str], Place]:
-    return {
+    return {("designed_to", 0, ""): loaded.tree.place(("designed_to",))} | {
         (collection, index, field): loaded.tree.place((collection, index, field))
         for collection in STATEMENTS
         for index in range(len(getattr(loaded.record, collection) or ()))

@@ -320,6 +320,19 @@ class UnknownRequirementError(RecordError):
         )
 
 
+class UnknownDocumentError(RecordError):
+    """What a job was designed to is no document that the rulesets know."""
+
+    id = "record.unknown-document"
+
+    def __init__(self, name: str, names: Iterable[str], place: Place | None = None) -> None:
+        super().__init__(
+            f'no document that the rulesets cite is called "{name}"; say by its short name what '
+            f"the job was designed to. {did_you_mean(name, names)}",
+            place,
+        )
+
+
 class UnknownSubjectError(RecordError):
     """A departure or judgement names a subject its requirement is not applied to."""
 

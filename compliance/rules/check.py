@@ -9,18 +9,30 @@ from datetime import date
 from typing import Any, cast
 
 from compliance.evidence import Seen
+from compliance.rules.editions import STATEMENT, covered_from_to, in_force, lacking_statement
 from compliance.rules.language.compile import Decision, decider
 from compliance.rules.language.explain import facts
 from compliance.rules.language.interval import Interval
 from compliance.rules.language.kinds import Text
 from compliance.rules.language.nodes import Each, Node, Path, parts_of
-from compliance.rules.language.ruling import Clause, Ruling, Subject, ruling, subjects
+from compliance.rules.language.ruling import Ruling, Subject, ruling, subject_of
 from compliance.rules.language.truth import Scene, joined, truth, walk
 from compliance.rules.language.truth import entries as entries_of
 from compliance.rules.limits import LimitTables
-from compliance.rules.outcome import Checked, Fact, Finding, Need, Offer, Outcome, Working
+from compliance.rules.outcome import (
+    Checked,
+    Fact,
+    Finding,
+    HoldsUp,
+    Need,
+    Offer,
+    Outcome,
+    Question,
+    Working,
+)
 from compliance.rules.points import day_of, lies_ahead, passed_on, whole_day
 from compliance.rules.quantities import QUANTITIES, table_of
+from compliance.rules.questions import question_of
 from compliance.rules.rule import KNOWN, Rule, Rules
 from compliance.rules.shown import fault_of, lacking
 from compliance.rules.supply import need
@@ -84,7 +96,7 @@ class Checker:
     @classmethod
     def of(cls, rules: Rules) -> Checker:
         """A checker with its generated function."""
-        return cls(rules, decider([rule.clause for rule in rules.rules]))
+        return cls(rules, decider(rules.clauses))
 
     def check(self, job: Entry, seen: Mapping[str, Seen], today: date) -> Checked:
         """Every finding of a record on a day.
@@ -95,12 +107,9 @@ class Checker:
             today: The day of the check; there is no other clock.
         """
         world = RecordWorld(job, today, self.rules.tables, seen)
-        decided = sorted(self.decide(world, world.day), key=lambda d: d[0])
-        findings = [
-            finding
-            for number, entries, outcome in decided
-            if (finding := _finding(self.rules.rules[number], entries, outcome, world))
-        ]
+        every = sorted(self.decide(world, world.day), key=lambda d: d[0])
+        decided = [d for d in every if d[0] < len(self.rules.rules)]
+        findings = _findings(decided, self.rules, world)
         used = dict.fromkeys(f.requirement.ruleset for f in findings)
         uncovered = dict.fromkeys(
             text
@@ -115,20 +124,60 @@ class Checker:
             tuple(_workings(world, self.rules)),
             tuple(used),
             tuple(uncovered),
+            tuple(_questions(every[len(decided) :], self.rules, world)),
         )
 
 
+def _questions(decided: Sequence[Decision], rules: Rules, world: RecordWorld) -> Iterator[Question]:
+    """What a reader would ask; questions are numbered after the rules."""
+    for number, entries, outcome in decided:
+        asking = rules.questions[number - len(rules.rules)]
+        day = world.day(entries[-1] if entries else None, asking.head.by)
+        found = question_of(asking, entries, outcome, world, day)
+        if found is not None:
+            yield found
+
+
+def _findings(decided: Sequence[Decision], rules: Rules, world: RecordWorld) -> list[Finding]:
+    """Every finding once: where the record does not state which edition it follows, the
+    same requirement of two editions gives one, which holds up what stops more."""
+    found: list[Finding] = []
+    open_editions: dict[tuple[str, tuple[int, ...]], int] = {}
+    for number, entries, outcome in decided:
+        rule = rules.rules[number]
+        finding = _finding(rule, entries, outcome, world)
+        if finding is None:
+            continue
+        if any(need.path == STATEMENT for need in finding.needs):
+            key = (rule.requirement.id, tuple(map(id, entries)))
+            if key in open_editions:
+                place = open_editions[key]
+                found[place] = min(found[place], finding, key=_by_what_stops_first)
+                continue
+            open_editions[key] = len(found)
+        found.append(finding)
+    return found
+
+
+def _by_what_stops_first(finding: Finding) -> int:
+    return list(HoldsUp).index(finding.requirement.holds_up)
+
+
 def _finding(
-    rule: Rule, entries: Sequence[Entry], outcome: Outcome | None, world: RecordWorld
+    rule: Rule, entries: tuple[Entry, ...], outcome: Outcome | None, world: RecordWorld
 ) -> Finding | None:
-    """One finding; None if the ruleset's edition does not cover the subject's part."""
+    """One finding; None if the ruleset's edition does not count for the subject's part."""
     last = entries[-1] if entries else None
     day = world.day(last, rule.head.by)
-    if not rule.head.covers(day or world.today):
+    counts = in_force(rule.head, day or world.today, world.job.get(STATEMENT, ()))
+    if counts is False:
         return None
-    subject = _subject(rule.clause, entries, Scene(world, day=day, before=rule.clause.before))
+    subject = subject_of(rule.clause, entries, Scene(world, day=day, before=rule.clause.before))
     is_gap = outcome in (Outcome.NOT_MET, Outcome.NOT_SHOWN)
-    if outcome is None or is_gap or rule.known or rule.clause.ways:
+    if counts is None and not subject.is_none:
+        lacking = lacking_statement(rule.head, day or world.today)
+        decided = Ruling(Outcome.NOT_SHOWN, joined((lacking, subject.needs)))
+    elif outcome is None or is_gap or rule.known or rule.clause.ways:
         decided = ruling(rule.clause, subject)
     else:
         decided = Ruling(outcome)
@@ -143,12 +192,13 @@ def _finding(
 def _uncovered(rule: Rule, entries: Sequence[Entry], world: RecordWorld) -> str:
     """Says so if no edition of a ruleset covers a subject: nothing of it was checked."""
     day = world.day(entries[-1] if entries else None, rule.head.by) or world.today
-    if rule.head.covers(day):
+    if any(head.covers(day) for head in (rule.head, *rule.head.others)):
         return ""
+    start, end = covered_from_to(rule.head)
     return (
         f"{rule.head.title}: not checked for what was {rule.head.by.replace('_', ' ')} on "
-        f"{day.isoformat()}; {rule.head.id} applies from {rule.head.start.isoformat()}"
-        + (f" until {rule.head.end.isoformat()}" if rule.head.end else "")
+        f"{day.isoformat()}; {rule.head.id} applies from {start.isoformat()}"
+        + (f" until {end.isoformat()}" if end else "")
     )
 
 
@@ -157,17 +207,6 @@ def _edition_remark(rule: Rule) -> str:
         f"The record does not say when this part was {rule.head.by.replace('_', ' ')}; the "
         "edition in force on the day of the check was used."
     )
-
-
-def _subject(clause: Clause, entries: Sequence[Entry], scene: Scene) -> Subject:
-    """The subject that a decision is about, found again for the reference evaluation."""
-    for name, entry in zip((name for name, _ in clause.loops), entries, strict=False):
-        scene = scene.with_name(name, entry, name)
-    if len(entries) == len(clause.loops):
-        return Subject(tuple(entries), scene)
-    rest = replace(clause, loops=clause.loops[len(entries) :])
-    found = next(iter(subjects(rest, scene)))
-    return replace(found, entries=tuple(entries))
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from compliance.rules.rule import Rules
 
 
 def checker(folder: Path, jurisdiction: str, cache: Cache) -> Checker:
-    """The checker of a jurisdiction's rulesets; their examples are left behind.
+    """The checker of a jurisdiction's rulesets; what only tests them is left behind.
 
     Args:
         folder: The rulesets folder.
@@ -31,7 +31,7 @@ def checker(folder: Path, jurisdiction: str, cache: Cache) -> Checker:
         rules, code = kept
         return Checker(rules, runnable(marshal.loads(code)))  # noqa: S302 - from the same private cache as the rules
     rules = _loaded(folder, jurisdiction)
-    made = code_of([rule.clause for rule in rules.rules])
+    made = code_of(rules.clauses)
     cache.put((rules, marshal.dumps(made)), "rulesets", *made_from)
     return Checker(rules, runnable(made))
 
@@ -40,7 +40,11 @@ def _loaded(folder: Path, jurisdiction: str) -> Rules:
     from compliance.rules.ruleset import load_rules
 
     rules = load_rules(folder, jurisdiction)
-    return replace(rules, rules=tuple(replace(rule, examples=()) for rule in rules.rules))
+    return replace(
+        rules,
+        rules=tuple(replace(rule, examples=(), survivors=()) for rule in rules.rules),
+        questions=tuple(replace(question, examples=()) for question in rules.questions),
+    )
 
 
 def _contents(folder: Path, jurisdiction: str) -> Iterator[str]:

@@ -14,6 +14,8 @@ from compliance.files.cache import Cache, NoCache
 from compliance.record.opened import STATEMENTS, Opened, open_record
 from compliance.rules.check import RecordWorld
 from compliance.rules.compiled import checker
+from compliance.rules.editions import STATEMENT
+from compliance.rules.explained import explained
 from compliance.rules.outcome import Checked
 from compliance.rules.rule import Rules
 from compliance.rules.wanted import Wanted, wanted
@@ -40,8 +42,14 @@ class Job:
 
     def wanted(self) -> Wanted:
         """What would be right of each reading; see `compliance.rules.wanted`."""
-        world = RecordWorld(self.view, self.checked.on, self.rules.tables, self.seen)
-        return wanted(self.rules, world)
+        return wanted(self.rules, self._world())
+
+    def explained(self, requirement: str) -> Checked:
+        """The findings of one requirement with reasons; see `compliance.rules.explained`."""
+        return explained(self.checked, requirement, self.rules, self._world())
+
+    def _world(self) -> RecordWorld:
+        return RecordWorld(self.view, self.checked.on, self.rules.tables, self.seen)
 
 
 def open_job(
@@ -74,7 +82,13 @@ def open_job(
 def _statements_about_nothing(
     opened: Opened, rules: Rules, checked: Checked
 ) -> Iterator[RecordError]:
-    """Departures and judgements that name no requirement, or no subject of it."""
+    """Departures and judgements that name no requirement, or no subject of it; documents."""
+    for document in opened.view.get(STATEMENT, ()):
+        if document not in rules.titles:
+            from compliance.record.problems import UnknownDocumentError
+
+            place = opened.places[STATEMENT, 0, ""]
+            yield UnknownDocumentError(document, rules.titles, place)
     known = {rule.requirement.id for rule in rules.rules}
     for collection in STATEMENTS:
         for index, said in enumerate(opened.view.get(collection, ())):

@@ -90,15 +90,16 @@ def load_limits(files: Iterable[Path], register: Mapping[str, Document]) -> Limi
     problems: list[ComplianceError] = []
     for path in files:
         tree = read_yaml(path)
-        for name, table in read_as(LimitFile, tree).tables.items():
+        written = read_as(LimitFile, tree)
+        for name, table in written.tables.items():
             place = tree.key_place(("tables", name))
             if name in places:
                 problems.append(TableTwiceError(name, places[name], place))
                 continue
             places[name] = place
             try:
-                by = next(iter(table.by or ()), "")
-                tables.add(name, table.title, by, _checked(name, table, tree, register))
+                editions = _checked(name, table, tree, register)
+                tables.add(name, table.title, table.by or {}, editions, written.limits)
             except RulesetError as problem:
                 problems.append(problem)
     raise_all(problems)
@@ -126,7 +127,8 @@ def _checked(
                 raise LimitEditionsError(name, "overlap", first, place)
             if before.end < edition.from_:
                 raise LimitEditionsError(name, "leave a hole between them", first, place)
-        editions.append(Rows(edition.from_, edition.until, source, spans, words))
+        note = edition.note or ""
+        editions.append(Rows(edition.from_, edition.until, source, spans, words, note))
     return tuple(editions)
 
 

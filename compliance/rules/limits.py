@@ -22,11 +22,14 @@ class Rows:
     source: Source
     spans: tuple[tuple[Interval, float], ...]
     words: Mapping[str, float]
+    note: str = ""
 
     def covers(self, day: date) -> bool:
+        """Whether the edition is in force on a day."""
         return self.start <= day and (self.end is None or day < self.end)
 
     def at(self, arguments: tuple[Any, ...]) -> Interval:
+        """The value at these arguments; the span of all that an unknown one could lead to."""
         if self.words:
             (word,) = arguments
             values = self.words.values() if word is None else [self.words[word]]
@@ -46,6 +49,10 @@ class LimitTables:
         self._editions: dict[str, tuple[Rows, ...]] = {}
         self._signs: dict[str, LimitSign] = {}
         self.titles: dict[str, str] = {}
+        self.files: dict[str, str] = {}
+        """The limit file that each table stands in, by the name that its head gives it."""
+        self.arguments: dict[str, tuple[str, str]] = {}
+        """What each table is asked by, and that in words; nothing where it has one value."""
 
     @property
     def signs(self) -> Mapping[str, LimitSign]:
@@ -71,15 +78,37 @@ class LimitTables:
         found = self._edition(name, day)
         return None if found is None else found.source
 
+    def editions(self, name: str) -> tuple[Rows, ...]:
+        """Every edition of a table, the earliest first."""
+        return self._editions[name]
+
+    def note(self, name: str, day: date) -> str:
+        """What is noted beside the limit in force on a day."""
+        found = self._edition(name, day)
+        return "" if found is None else found.note
+
+    def first_day(self, name: str) -> date:
+        """The first day on which the table gives a limit."""
+        return self._editions[name][0].start
+
+    def documents(self, name: str) -> frozenset[str]:
+        """Every document that an edition of the table cites."""
+        return frozenset(edition.source.document for edition in self._editions[name])
+
     def _edition(self, name: str, day: date) -> Rows | None:
         return next((e for e in self._editions[name] if e.covers(day)), None)
 
-    def add(self, name: str, title: str, by: str, editions: tuple[Rows, ...]) -> None:
-        """Takes in one checked table; `by` names its argument, if it has one."""
+    def add(
+        self, name: str, title: str, by: Mapping[str, str], editions: tuple[Rows, ...], file: str
+    ) -> None:
+        """Takes in one checked table of a limit file; `by` is its argument, if it has one."""
         kind: tuple[Kind, ...] = ()
         if by:
             words = tuple(dict.fromkeys(w for e in editions for w in e.words))
-            kind = (Word(words) if words else Number(find(by)),)
+            ((argument, meaning),) = by.items()
+            kind = (Word(words) if words else Number(find(argument)),)
+            self.arguments[name] = (argument, meaning)
         self._editions[name] = editions
         self._signs[name] = LimitSign(kind, find(name))
         self.titles[name] = title
+        self.files[name] = file

@@ -143,6 +143,22 @@ class Finding:
 
 
 @dataclass(frozen=True, slots=True)
+class Question:
+    """What a reader of the record would ask of one subject; never a finding, never counted.
+
+    `read` is what in the record makes one ask, `innocent` the innocent cause that it may have.
+    """
+
+    id: str
+    ruleset: str
+    subject: str
+    part: str
+    ask: str
+    innocent: str
+    read: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Checked:
     """Everything one check of one record gave."""
 
@@ -154,6 +170,7 @@ class Checked:
     rulesets: tuple[str, ...]
     uncovered: tuple[str, ...] = ()
     """What no edition of a ruleset covers, so that nothing of it was checked."""
+    questions: tuple[Question, ...] = ()
 
     @property
     def counts(self) -> Mapping[Outcome, int]:
@@ -172,9 +189,9 @@ class Checked:
         return tuple(gaps)
 
     def only(self, requirement: str) -> Checked:
-        """The same check, with the findings of one requirement."""
+        """The same check, with the findings of one requirement and no questions."""
         kept = tuple(f for f in self.findings if f.requirement.id == requirement)
-        return replace(self, findings=kept)
+        return replace(self, findings=kept, questions=())
 
     @property
     def is_held_up(self) -> bool:
@@ -201,6 +218,7 @@ def findings_data(checked: Checked) -> dict[str, Any]:
         "rulesets": list(checked.rulesets),
         "uncovered": list(checked.uncovered),
         "findings": [_finding_data(finding) for finding in checked.findings],
+        "questions": [asdict(question) for question in checked.questions],
         "workings": [asdict(working) for working in checked.workings],
     }
 

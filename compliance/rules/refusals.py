@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from compliance.errors import Place, RulesetError
+from compliance.rules.language.problems import nearest
 
 MOST_REQUIREMENTS = 25
 
@@ -16,7 +17,7 @@ class KeysOutOfOrderError(RulesetError):
 
     def __init__(self, key: str, after: str, place: Place) -> None:
         super().__init__(
-            f'"{key}" stands below "{after}"; the keys of a requirement keep one order, in which '
+            f'"{key}" stands below "{after}"; the keys here keep one order, in which '
             f'"{key}" comes first',
             place,
         )
@@ -41,12 +42,10 @@ class MissingExamplesError(RulesetError):
 
     id = "ruleset.missing-examples"
 
-    def __init__(self, missing: Iterable[str], place: Place) -> None:
-        super().__init__(
-            f"no example gives {', '.join(missing)}; add one, or name the outcome under `never` "
-            "with the reason why it cannot occur",
-            place,
-        )
+    def __init__(self, missing: Iterable[str], place: Place, *, may_be_never: bool = True) -> None:
+        never = ", or name the outcome under `never` with the reason why it cannot occur"
+        what = f"no example gives {', '.join(missing)}; add one"
+        super().__init__(what + (never if may_be_never else ""), place)
 
 
 class RequirementTwiceError(RulesetError):
@@ -56,6 +55,40 @@ class RequirementTwiceError(RulesetError):
 
     def __init__(self, name: str, first: Place, place: Place) -> None:
         super().__init__(f'the id "{name}" already stands in {first}; ids are never reused', place)
+
+
+class ChangedMeaningError(RulesetError):
+    """A requirement or question asks something else in another edition of its ruleset."""
+
+    id = "ruleset.changed-meaning"
+
+    def __init__(self, name: str, key: str, first: Place, place: Place) -> None:
+        super().__init__(
+            f'"{name}" has another `{key}` here than in the edition at {first}; in every edition '
+            "an id asks the same of the same things, so what has changed takes a new id",
+            place,
+        )
+
+
+class EditionNameError(RulesetError):
+    """An edition of a ruleset has no name of its own, or names one that does not exist."""
+
+    id = "ruleset.edition-name"
+
+    def __init__(self, what: str, name: str, known: Iterable[str], place: Place) -> None:
+        write = "; write the short name of the document that it follows, as under `sources`"
+        right = nearest(name, known) if name else write
+        super().__init__(f"{what}{right}", place)
+
+
+class EditionsError(RulesetError):
+    """The editions of a ruleset overlap, leave a hole, or are picked by different dates."""
+
+    id = "ruleset.editions"
+
+    def __init__(self, ruleset: str, what: str, place: Place, first: Place | None = None) -> None:
+        also = f"; see also {first}" if first else ""
+        super().__init__(f'the editions of "{ruleset}" {what}{also}', place)
 
 
 class TooManyRequirementsError(RulesetError):
@@ -97,8 +130,8 @@ class LoopError(RulesetError):
         )
 
 
-class UnlistedError(RulesetError):
-    """A requirement cites a source that the head of its file does not list."""
+class HeadDiffersError(RulesetError):
+    """The head of a file lists other sources or limits than its requirements use."""
 
     id = "ruleset.head-differs"
 

@@ -14,17 +14,31 @@ from compliance.rules.outcome import Requirement, Source
 
 KNOWN = ("measured", "meter file", "seen", "document", "told", "assumed")
 """How a thing is known, the best way first."""
+ASKED = ("asked", "not asked")
+"""What becomes of a question for a subject."""
 
 
 @dataclass(frozen=True, slots=True)
 class Head:
-    """What is true of all requirements of one file."""
+    """What is true of all requirements of one file: one edition of a ruleset.
+
+    `edition` is the short name of the document that the edition follows, empty where the
+    ruleset has but one; `others` are the further editions of the same ruleset.
+    """
 
     id: str
     title: str
     start: date
     end: date | None
     by: str
+    jurisdiction: str
+    edition: str = ""
+    others: tuple[Head, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """The ruleset as people read it, with its edition."""
+        return f"{self.id}, edition {self.edition}" if self.edition else self.id
 
     def covers(self, day: date) -> bool:
         """Whether the ruleset applies to what is of this day."""
@@ -65,6 +79,15 @@ class Example:
 
 
 @dataclass(frozen=True, slots=True)
+class Survivor:
+    """A change that no example can notice, with the reason; see `compliance.rules.mutations`."""
+
+    change: str
+    reason: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
 class Rule:
     """One requirement, checked and ready to decide."""
 
@@ -79,6 +102,25 @@ class Rule:
     examples: tuple[Example, ...]
     never: dict[str, str]
     """Outcomes that cannot occur, each with the reason."""
+    survivors: tuple[Survivor, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Asking:
+    """One question that a reader of the record would ask, checked and ready to decide.
+
+    Its clause has a condition and nothing that must hold: where the condition is true, the
+    question is asked.
+    """
+
+    head: Head
+    id: str
+    clause: Clause
+    ask: str
+    innocent: str
+    wording: Wording
+    examples: tuple[Example, ...]
     place: Place
 
 
@@ -90,4 +132,12 @@ class Rules:
     tables: LimitTables
     titles: dict[str, str]
     """The title of each registered document, by short name."""
+    published: dict[str, str]
+    """Publisher, years and note of each registered document, in words."""
     files: tuple[Path, ...]
+    questions: tuple[Asking, ...] = ()
+
+    @property
+    def clauses(self) -> tuple[Clause, ...]:
+        """What is decided of a record, by number: every rule, then every question."""
+        return (*(r.clause for r in self.rules), *(q.clause for q in self.questions))

@@ -28,11 +28,11 @@ from compliance.rules.language.kinds import (
     YesNo,
 )
 from compliance.rules.language.problems import UnknownNameError
-from compliance.rules.language.ruling import Ruling, ruling, subjects
+from compliance.rules.language.ruling import Clause, Ruling, Subject, ruling, subjects
 from compliance.rules.language.truth import Scene
 from compliance.rules.outcome import Outcome
 from compliance.rules.quantities import QUANTITIES
-from compliance.rules.rule import Example, Rule, Rules
+from compliance.rules.rule import ASKED, Asking, Example, Rule, Rules
 from compliance.rules.vocabulary import sections, vocabulary
 from compliance.values import NotTaken
 
@@ -50,7 +50,7 @@ class ExampleError(RulesetError):
 
 @dataclass(frozen=True, slots=True)
 class Tried:
-    """One example, what it should give and what it gave."""
+    """One example of a requirement or question, what it should give and what it gave."""
 
     requirement: str
     example: str
@@ -64,52 +64,88 @@ class Tried:
         return self.wanted == self.given
 
 
+@dataclass(frozen=True, slots=True)
+class Prepared:
+    """An example made ready once, to be tried with its rule's clause or with a changed one."""
+
+    rule: Rule
+    example: Example
+    subject: Subject
+
+    def tried(self, clause: Clause | None = None) -> Tried:
+        """The example tried with the rule's own clause, or another over the same subject."""
+        found = self._found(clause or self.rule.clause)
+        wanted, given = self.example.outcome, found.outcome.value
+        if self.example.needs is not None:
+            wanted += f", needs {', '.join(sorted(self.example.needs))}"
+            given += f", needs {', '.join(sorted({path for path, _ in found.needs}))}"
+        name, example = self.rule.requirement.id, self.example
+        return Tried(name, example.name, example.place, wanted, given)
+
+    def _found(self, clause: Clause) -> Ruling:
+        """The ruling, with what the example says of judgement and of the point of no return."""
+        found, example = ruling(clause, self.subject), self.example
+        if found.outcome is Outcome.FOR_JUDGEMENT and example.judged:
+            found = replace(found, outcome=Outcome(example.judged))
+            if found.outcome is Outcome.MET and clause.evidence and not example.has_evidence:
+                lacking = tuple((f"evidence: {kind}", "missing") for kind in clause.evidence)
+                found = replace(found, outcome=Outcome.NOT_SHOWN, needs=lacking)
+        if example.is_ahead and found.outcome in (Outcome.NOT_SHOWN, Outcome.FOR_JUDGEMENT):
+            found = replace(found, outcome=Outcome.NOT_DUE)
+        return found
+
+
 def tried_examples(rules: Rules) -> Iterator[Tried]:
-    """Runs every example of every requirement.
+    """Runs every example of every requirement and question.
+
+    Raises:
+        ExampleError: If an example names what does not exist.
+    """
+    for _, examples in prepared(rules):
+        yield from (example.tried() for example in examples)
+    yield from _tried_questions(rules)
+
+
+def prepared(rules: Rules) -> Iterator[tuple[Rule, tuple[Prepared, ...]]]:
+    """Every requirement with its examples made ready.
 
     Raises:
         ExampleError: If an example names what does not exist.
     """
     given = _Given(vocabulary(QUANTITIES, rules.tables.signs))
     for rule in rules.rules:
-        for example in rule.examples:
-            yield _tried(rule, example, rules, given)
+        ready = (Prepared(rule, e, _subject(rule, e, rules, given)) for e in rule.examples)
+        yield rule, tuple(ready)
 
 
-def _tried(rule: Rule, example: Example, rules: Rules, given_as: _Given) -> Tried:
-    found = _ruling(rule, example, rules, given_as)
-    outcome = found.outcome
-    if outcome is Outcome.FOR_JUDGEMENT and example.judged:
-        outcome = Outcome(example.judged)
-    if example.is_ahead and outcome in (Outcome.NOT_SHOWN, Outcome.FOR_JUDGEMENT):
-        outcome = Outcome.NOT_DUE
-    wanted, given = example.outcome, outcome.value
-    if example.needs is not None:
-        wanted += f", needs {', '.join(sorted(example.needs))}"
-        given += f", needs {', '.join(sorted({path for path, _ in found.needs}))}"
-    return Tried(rule.requirement.id, example.name, example.place, wanted, given)
+def _tried_questions(rules: Rules) -> Iterator[Tried]:
+    given = _Given(vocabulary(QUANTITIES, rules.tables.signs))
+    for asking in rules.questions:
+        for example in asking.examples:
+            found = ruling(asking.clause, _subject(asking, example, rules, given))
+            is_asked = found.outcome is Outcome.FOR_JUDGEMENT
+            told = ASKED[0] if is_asked else ASKED[1]
+            yield Tried(asking.id, example.name, example.place, example.outcome, told)
 
 
-def _ruling(rule: Rule, example: Example, rules: Rules, given_as: _Given) -> Ruling:
+def _subject(rule: Rule | Asking, example: Example, rules: Rules, given_as: _Given) -> Subject:
     given = {} if example.given is None else example.given
     if not isinstance(given, Mapping):
         what = f'`given` is "{given}"; a group of names belongs there'
         raise ExampleError(example.name, what, example.place)
     try:
         entries = given_as.names(rule, given)
-    except RecordError as wrong:
-        raise ExampleError(example.name, wrong.what, example.place) from None
-    except RulesetError as wrong:
+    except (RecordError, RulesetError) as wrong:
         raise ExampleError(example.name, wrong.what, example.place) from None
     world = _ExampleWorld(entries["job"], rule.head.start, rules, example.has_evidence)
     scene = Scene(world, day=rule.head.start, before=rule.clause.before)
     if any(name not in given for name, _ in rule.clause.loops[:1]):
-        return ruling(rule.clause, next(iter(subjects(rule.clause, scene))))
+        return next(iter(subjects(rule.clause, scene)))
     for name, _ in rule.clause.loops:
         scene = scene.with_name(name, entries[name], name)
     (subject,) = subjects(replace(rule.clause, loops=()), scene)
     held = tuple(entries[name] for name, _ in rule.clause.loops)
-    return ruling(rule.clause, replace(subject, entries=held))
+    return replace(subject, entries=held)
 
 
 class _ExampleWorld(RecordWorld):
@@ -132,7 +168,7 @@ class _Given:
     def __init__(self, vocabulary: Vocabulary) -> None:
         self.vocabulary = vocabulary
 
-    def names(self, rule: Rule, given: Mapping[str, Any]) -> dict[str, Any]:
+    def names(self, rule: Rule | Asking, given: Mapping[str, Any]) -> dict[str, Any]:
         """The rule's local names and the job, each as an entry."""
         types = {name: self._loop_type(path.kind) for name, path in rule.clause.loops}
         entries = {n: self.entry(t, given.get(n, {}), n) for n, t in types.items()}

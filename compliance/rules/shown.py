@@ -36,6 +36,19 @@ def lacking(
     return tuple((path, reason) for reason in reasons) or ((path, "missing"),)
 
 
+def counts_when(kind: str, before: str) -> str:
+    """What evidence of a kind must be to count before a point of no return, in words."""
+    text = (
+        "a file that opens and is whole, about the subject, with a named person's statement of "
+        "what it shows, and dated no later than the day of the check"
+    )
+    if kind == "photo" and before != "start":
+        text += "; not dated before the work on its part started"
+    if kind == "photo" and before in ("cover", "leaving"):
+        text += ", nor after the last day on which it could show this"
+    return text
+
+
 def fault_of(
     item: Entry, about: Entry, before: str, job: Entry, seen: Seen | None, today: date
 ) -> str:

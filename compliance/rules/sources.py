@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Annotated, TypeVar
 
@@ -56,6 +56,15 @@ class Document(Group):
     adopted_as: list[FreeText] | None = None
     note: FreeText | None = None
 
+    @property
+    def published(self) -> str:
+        """Publisher, years, the names it was adopted under and the note, in words."""
+        years = f"{self.edition.year:g}"
+        if self.edition.amended:
+            years += f", amended {self.edition.amended:g}"
+        adopted = f"; adopted as {', '.join(self.adopted_as)}" if self.adopted_as else ""
+        return f"{self.publisher} {years}{adopted}." + (f" {self.note}" if self.note else "")
+
 
 class Register(Group):
     """The file `rulesets/sources.yaml`."""
@@ -71,12 +80,17 @@ class Citation(Group):
     confidence: Annotated[str, words(*CONFIDENCE)]
 
 
-def read_as(model: type[T], tree: Tree) -> T:
-    """A file of the rulesets folder as its model; every problem at once, as RulesetErrors."""
+def read_as(model: type[T], tree: Tree, called: Callable[[Place], Place] | None = None) -> T:
+    """A file of the rulesets folder as its model; every problem at once, as RulesetErrors.
+
+    `called` gives a place the name that people know it by.
+    """
     try:
         return model.model_validate(tree.data)
     except ValidationError as failed:
         problems = in_our_words(failed, tree, model)
+    for p in problems:
+        p.place = called(p.place) if called and p.place else p.place
     raise_all(AsWrittenError(p.what, p.place) for p in problems)
     raise AssertionError("pydantic refused a file without saying why")
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from compliance.rules.editions import STATEMENT
 from compliance.rules.language.explain import plain_name
 from compliance.rules.outcome import Need
 from compliance.units import COUNT, find
@@ -49,6 +50,8 @@ class _Sentence:
             if reason == "missing":
                 return f"a {kind} about {subject}, with a named person's statement of what it shows"
             return f"a {kind} about {subject} that counts: {reason}"
+        if path == STATEMENT:
+            return f"which edition the job was designed to, as `{STATEMENT}`: {reason}"
         if reason.startswith("known only"):
             return f"{subject}: {reason}"
         what = self.what(path)

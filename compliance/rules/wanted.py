@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from compliance.rules.check import RecordWorld
+from compliance.rules.editions import STATEMENT, in_force
 from compliance.rules.language.explain import right_of
 from compliance.rules.language.nodes import (
     Apply,
@@ -27,7 +28,8 @@ def wanted(rules: Rules, world: RecordWorld) -> Wanted:
     """The wanted value of readings, by the test entry's identity and the field's name.
 
     Only what a requirement compares directly, or as a difference from what is expected;
-    where a limit cannot be worked out, the reading has none here.
+    where a limit cannot be worked out, or the edition is not settled, the reading has none
+    here.
     """
     found: dict[tuple[int, str], list[str]] = {}
     for rule in rules.rules:
@@ -38,9 +40,10 @@ def wanted(rules: Rules, world: RecordWorld) -> Wanted:
             if subject.needs or subject.is_none:
                 continue
             last = subject.entries[-1] if subject.entries else None
-            scene = Scene(
-                world, subject.scene.names, subject.scene.labels, world.day(last, rule.head.by)
-            )
+            day = world.day(last, rule.head.by)
+            if not in_force(rule.head, day or world.today, world.job.get(STATEMENT, ())):
+                continue
+            scene = Scene(world, subject.scene.names, subject.scene.labels, day)
             for path, text in _compared(must, scene):
                 for test in _tests(path, scene):
                     found.setdefault((test, path.steps[-1]), []).append(text)

@@ -10,7 +10,7 @@ from compliance.record.entry import Entry, Group
 from compliance.record.evidence import EVIDENCE_KINDS
 from compliance.record.kinds import CollectionKind, FreeText, WholeDay, words
 from compliance.rules.outcome import HoldsUp, Outcome
-from compliance.rules.rule import KNOWN
+from compliance.rules.rule import ASKED, KNOWN
 from compliance.rules.sources import Citation
 
 BEFORE = ("start", "cover", "leaving", "use", "handover")
@@ -29,6 +29,7 @@ class Applies(Group):
     from_: WholeDay = Field(alias="from")
     until: WholeDay | None = None
     by: Annotated[str, words(*DATES)]
+    alternative: FreeText | None = None
 
 
 class OtherWay(Entry):
@@ -58,6 +59,13 @@ class NeverWritten(Entry):
     reason: FreeText
 
 
+class SurvivorWritten(Entry):
+    """A change of the requirement that its examples cannot notice, with the reason."""
+
+    change: FreeText
+    reason: FreeText
+
+
 class RequirementWritten(Entry):
     """One requirement as written; the order of the fields is the order of the keys."""
 
@@ -82,15 +90,37 @@ class RequirementWritten(Entry):
     afterwards: FreeText | None = None
     examples: Annotated[list[ExampleWritten], CollectionKind()]
     never: Annotated[list[NeverWritten] | None, CollectionKind()] = None
+    survivors: Annotated[list[SurvivorWritten] | None, CollectionKind()] = None
+
+
+class QuestionExampleWritten(Entry):
+    """An example of a question, which is run as a test."""
+
+    name: FreeText
+    given: Any = None
+    outcome: Annotated[str, words(*ASKED)]
+
+
+class QuestionWritten(Entry):
+    """What a reader of the record would ask; the order of the fields is the order of the keys."""
+
+    id: FreeText
+    for_: Any = Field(default=None, alias="for")
+    if_: FreeText = Field(alias="if")
+    ask: FreeText
+    innocent: FreeText
+    examples: Annotated[list[QuestionExampleWritten], CollectionKind()]
 
 
 class RulesetWritten(Group):
-    """One file under `rulesets/<jurisdiction>/`."""
+    """One file under `rulesets/<jurisdiction>/`: one edition of a ruleset."""
 
     ruleset: FreeText
+    edition: FreeText | None = None
     title: FreeText
     jurisdiction: FreeText
     applies: Applies
     sources: list[FreeText]
     limits: list[FreeText] | None = None
     requirements: Annotated[list[RequirementWritten], CollectionKind()]
+    questions: Annotated[list[QuestionWritten] | None, CollectionKind()] = None

@@ -19,7 +19,11 @@ from compliance.record.load import record_from
 from compliance.rules.job import open_job
 
 CASES = cases(Path(__file__).with_name("record"))
-NEEDS_RULESETS = {"record.unknown-requirement", "record.unknown-subject"}
+NEEDS_RULESETS = {
+    "record.unknown-document",
+    "record.unknown-requirement",
+    "record.unknown-subject",
+}
 
 
 def told(case: Path, folder: Path) -> list[ComplianceError]:

@@ -1,7 +1,9 @@
 """Every file under `rulesets/` is a ruleset, limit file or register with one mistake.
 
 It is loaded beside the real register and limit tables, as the only ruleset, and its examples
-are run. Its first line says what is told. New files are found by themselves.
+are run, first as they are and then against small mistakes. Its first line says what is told.
+New files are found by themselves. What stands below a line `# another file` is a second
+ruleset file, whose lines are counted through.
 """
 
 from __future__ import annotations
@@ -15,11 +17,13 @@ from bad_input.expectations import cases, compare, each, expected, name_of
 
 from compliance.errors import ComplianceError
 from compliance.files.resources import rulesets_folder
+from compliance.rules.mutations import tried_mutations
 from compliance.rules.ruleset import load_rules
 from compliance.rules.selftest import tried_examples
 
 CASES = cases(Path(__file__).with_name("rulesets"))
 PLACES = {"ruleset": "gb/tried.yaml", "limits": "gb/limits/tried.yaml", "sources": "sources.yaml"}
+SECOND, SECOND_FILE = b"# another file\n", "gb/tried2.yaml"
 
 
 def told(text: bytes, folder: Path) -> list[ComplianceError]:
@@ -28,10 +32,19 @@ def told(text: bytes, folder: Path) -> list[ComplianceError]:
     shutil.copytree(rulesets_folder() / "gb" / "limits", folder / "gb" / "limits")
     lines = text[:10_000].decode().splitlines()
     first = next(line for line in lines if line and not line.startswith("#"))
+    text, found, second = text.partition(SECOND)
     (folder / PLACES[first.partition(":")[0]]).write_bytes(text)
+    if found:
+        (folder / SECOND_FILE).write_bytes(b"\n" * (text.count(b"\n") + 1) + second)
     with pytest.raises(ComplianceError) as caught:
-        list(tried_examples(load_rules(folder, "gb")))
+        _use(folder)
     return each(caught.value)
+
+
+def _use(folder: Path) -> None:
+    rules = load_rules(folder, "gb")
+    list(tried_examples(rules))
+    tried_mutations(rules)
 
 
 @pytest.mark.parametrize("case", CASES, ids=name_of)
@@ -40,13 +53,20 @@ def test_each_mistake_is_told_at_its_place_with_what_would_be_right(
 ) -> None:
     problems = told(case.read_bytes(), tmp_path)
     compare(case, problems)
-    files = {str(tmp_path / place) for place in PLACES.values()}
+    files = {str(tmp_path / place) for place in (*PLACES.values(), SECOND_FILE)}
     assert {p.place.file for p in problems if p.place} <= files
 
 
 @pytest.mark.parametrize("case", CASES, ids=name_of)
 def test_a_case_lies_in_the_folder_of_a_cause_it_expects(case: Path) -> None:
     assert f"ruleset.{case.parent.name}" in {want.cause for want in expected(case)}
+
+
+@pytest.mark.parametrize("case", CASES, ids=name_of)
+def test_what_is_told_inside_a_requirement_or_question_names_it(case: Path, tmp_path: Path) -> None:
+    for problem in told(case.read_bytes(), tmp_path):
+        assert problem.place is not None
+        assert not problem.place.field.startswith(("requirements[", "questions["))
 
 
 def test_an_expression_of_ten_megabytes_is_refused_before_it_is_read(tmp_path: Path) -> None:

@@ -20,7 +20,15 @@ from compliance.documents.data import (
 )
 from compliance.documents.tables import SHAPES, shaped
 from compliance.documents.tree import Document, text_runs
-from compliance.rules.outcome import NO_PERMISSION, Checked, HoldsUp, Need, Outcome, Source
+from compliance.rules.outcome import (
+    NO_PERMISSION,
+    Checked,
+    HoldsUp,
+    Need,
+    Outcome,
+    Question,
+    Source,
+)
 
 
 def test_gaps_are_grouped_danger_first_and_set_aside_last(checked: Checked) -> None:
@@ -142,3 +150,26 @@ def test_a_check_without_gaps_says_what_that_covers(checked: Checked) -> None:
     assert "No gaps" in words
     assert words.count("not stated in the record") == 2
     assert NO_PERMISSION in words
+
+
+def test_the_gap_report_asks_apart_from_its_gaps_what_a_reader_would_ask(checked: Checked) -> None:
+    question = Question(
+        "odd", "tried", "S1", "", "Was it read?", "It may be.", (("Zs", "0.2 Ω"), ("Ze", "0.3 Ω"))
+    )
+    from pathlib import Path
+
+    from compliance.documents.content import load_template
+
+    template = load_template(Path(__file__).parents[2] / "templates" / "gap-report.md.j2")
+
+    def words(of: Checked) -> str:
+        values = gap_report_values(of, {"address": "", "firm": ""})
+        return " ".join(text_runs(template.render(values, gap_report_tables(of))))
+
+    asking = words(replace(checked, questions=(question,)))
+    for part in ("What a reader would ask", "These are no gaps", "S1", "Was it read?",
+                 "Zs 0.2 Ω; Ze 0.3 Ω", "It may be."):  # fmt: skip
+        assert part in asking
+    last_gap = asking.rindex("Who can close it")
+    assert last_gap < asking.index("What a reader would ask") < asking.index("What was checked")
+    assert "What a reader would ask" not in words(checked)

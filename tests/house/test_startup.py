@@ -60,6 +60,15 @@ def test_a_second_check_loads_neither_models_nor_yaml_nor_pictures(
     assert not heavy, f"a second compliance check loads {heavy}: {HOW_TO}"
 
 
+@pytest.mark.parametrize(
+    "arguments", [["voltage_factor"], ["system_voltage_v", "modules=9", "module_voc_stc_v=41.8"]]
+)
+def test_a_second_calculation_by_hand_loads_neither_models_nor_yaml(arguments: list[str]) -> None:
+    imported(RUN, "calculate", *arguments)
+    heavy = imported(RUN, "calculate", *arguments) & set(HEAVY)
+    assert not heavy, f"a second compliance calculate loads {heavy}: {HOW_TO}"
+
+
 def test_a_pack_is_never_made_from_the_cache(tmp_path: Path) -> None:
     job = str(ROOT / "sample_installs" / "bungalow-two-faces")
     imported(RUN, "check", job)

@@ -16,6 +16,7 @@ title: Tried
 jurisdiction: GB
 applies: {from: 2019-01-01, by: designed}
 sources: [common-practice]
+limits: [gb-pv-array]
 requirements:
   - id: tried
     title: Tried

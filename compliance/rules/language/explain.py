@@ -1,6 +1,7 @@
 """Why a condition is what it is: the comparisons that decided it, in words and figures.
 
-Made only for what is not met; the reference evaluation stays the judge.
+Made for what is not met, and for what somebody asks about; the reference evaluation stays
+the judge.
 """
 
 from __future__ import annotations
@@ -23,6 +24,8 @@ from compliance.rules.language.nodes import (
     Order,
     Path,
     Same,
+    Shown,
+    Stated,
     Today,
     paths_in,
 )
@@ -39,29 +42,40 @@ _TURNED = {"<=": ">=", "<": ">", ">=": "<=", ">": "<"}
 
 def facts(node: Node, scene: Scene) -> tuple[Fact, ...]:
     """The comparisons that make a condition false."""
-    return tuple(dict.fromkeys(_why(node, scene, wanted=True)))
+    return tuple(dict.fromkeys(_why(node, scene, wanted=True, holds=False)))
 
 
-def _why(node: Node, scene: Scene, *, wanted: bool) -> Iterator[Fact]:
-    """Facts for why a node is not `wanted`, from each part that is not."""
-    if truth(node, scene).value is not (not wanted):
+def grounds(node: Node, scene: Scene) -> tuple[Fact, ...]:
+    """The comparisons that make a condition true, each with what is left to its limit."""
+    return tuple(dict.fromkeys(_why(node, scene, wanted=True, holds=True)))
+
+
+def _why(node: Node, scene: Scene, *, wanted: bool, holds: bool) -> Iterator[Fact]:
+    """Facts for why a node is (`holds`) or is not `wanted`, from each part that is so."""
+    if truth(node, scene).value is not (wanted if holds else not wanted):
         return
     match node:
         case Not(body=body):
-            yield from _why(body, scene, wanted=not wanted)
+            yield from _why(body, scene, wanted=not wanted, holds=holds)
         case Both(parts=parts) | Either(parts=parts):
             for part in parts:
-                yield from _why(part, scene, wanted=wanted)
+                yield from _why(part, scene, wanted=wanted, holds=holds)
         case Each(form="all" | "any"):
-            yield from _each(node, scene, wanted)
+            yield from _each(node, scene, wanted, holds)
         case Order(is_moment=True):
             yield _moment_fact(node, scene, wanted)
         case Order():
-            yield _number_fact(node, scene, wanted)
+            yield _number_fact(node, scene, wanted, holds)
         case Same() | Among():
             yield _word_fact(node, scene, wanted)
         case Each(source=source):
-            yield Fact(words(source, scene), "some are equal", "all different")
+            different = truth(node, scene).value is True
+            found = "all different" if different else "some are equal"
+            yield Fact(words(source, scene), found, "all different" if wanted else "not all")
+        case Stated(path=path):
+            yield Fact(words(path, scene), _said(path, scene), "stated")
+        case Shown(evidence=kind, about=about):
+            yield Fact(f"{kind} about {_said(about, scene)}", "counts", "shown")
 
 
 def right_of(node: Order | Same, scene: Scene, side: Path | None = None) -> str:
@@ -88,22 +102,28 @@ def right_of(node: Order | Same, scene: Scene, side: Path | None = None) -> str:
     return f"{_figure(expected, scene, unit)}, within {_figure(right, scene, unit)}"
 
 
-def _each(node: Each, scene: Scene, wanted: bool) -> Iterator[Fact]:
+def _each(node: Each, scene: Scene, wanted: bool, holds: bool) -> Iterator[Fact]:
     items = list(entries(node, walk(node.source, scene)[0] or [], scene))
     let_in = [inner for inner, verdict in items if verdict.value]
-    if node.form == "any" and wanted:
+    needs_one = (node.form == "any") is wanted
+    if needs_one and not holds:
         found = f"none of {len(let_in)}" if let_in else "none"
-        right = f"at least one: {told(node.body)}"
-        yield Fact(words(node.source, scene), found, right)
+        yield Fact(words(node.source, scene), found, f"at least one: {_told_as(node.body, wanted)}")
         return
+    if not let_in:
+        yield Fact(words(node.source, scene), "none", f"each: {_told_as(node.body, wanted)}")
     for inner in let_in:
-        yield from _why(node.body, inner, wanted=wanted)
+        yield from _why(node.body, inner, wanted=wanted, holds=holds)
+
+
+def _told_as(node: Node, wanted: bool) -> str:
+    return told(node) if wanted else f"not {told(node)}"
 
 
 # -- one comparison -------------------------------------------------------------------
 
 
-def _number_fact(node: Order, scene: Scene, wanted: bool) -> Fact:
+def _number_fact(node: Order, scene: Scene, wanted: bool, holds: bool) -> Fact:
     left, right, op = node.left, node.right, node.op
     if isinstance(left, Const | Limit) and not isinstance(right, Const | Limit):
         left, right, op = right, left, cast("Any", _TURNED[op])
@@ -114,8 +134,8 @@ def _number_fact(node: Order, scene: Scene, wanted: bool) -> Fact:
     margin = ""
     if found.is_point and limit.is_point:
         size = abs(found.low - limit.low)
-        margin = f"{rounded(size, unit)} too {'much' if op in ('<=', '<') else 'little'}"
-        margin = margin if size else ""
+        too = "to spare" if holds else f"too {'much' if op in ('<=', '<') else 'little'}"
+        margin = f"{rounded(size, unit)} {too}" if size else "exactly at the limit" * holds
     right_text = f"{_AT[op]} {_figure(right, scene, unit)}"
     if not isinstance(right, Const):
         right_text += f" ({words(right, scene)})"

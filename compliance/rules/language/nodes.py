@@ -6,8 +6,8 @@ Every node is plain frozen data. Conversions between scales are already nodes
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, replace
+from typing import Any, Literal, cast
 
 from compliance.rules.language.kinds import TRUTH, Kind, Number, Truth
 
@@ -210,6 +210,30 @@ def parts_of(node: Node) -> tuple[Node, ...]:
             return (about,)
         case _:
             return ()
+
+
+def with_parts(node: Node, parts: tuple[Node, ...]) -> Node:
+    """The same node over other parts, given in the order of `parts_of`."""
+    changed = cast("Any", node)
+    match node:
+        case Scaled() | Negative() | Not():
+            changed = replace(changed, body=parts[0])
+        case Arithmetic() | Order() | Same():
+            changed = replace(changed, left=parts[0], right=parts[1])
+        case Apply() | Limit():
+            changed = replace(changed, arguments=parts)
+        case Among():
+            changed = replace(changed, left=parts[0])
+        case Both() | Either():
+            changed = replace(changed, parts=parts)
+        case Each():
+            where = parts[2] if len(parts) > 2 else None
+            changed = replace(changed, source=parts[0], body=parts[1], where=where)
+        case Stated():
+            changed = replace(changed, path=parts[0])
+        case Shown():
+            changed = replace(changed, about=parts[0])
+    return cast("Node", changed)
 
 
 def paths_in(node: Node) -> list[Path]:

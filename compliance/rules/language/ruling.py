@@ -86,6 +86,16 @@ def _subjects(
             yield from _subjects(inner, scene.with_name(name, entry, name), (*entries, entry))
 
 
+def subject_of(clause: Clause, entries: tuple[Entry, ...], scene: Scene) -> Subject:
+    """The subject that a decision is about, found again by its entries."""
+    for name, entry in zip((name for name, _ in clause.loops), entries, strict=False):
+        scene = scene.with_name(name, entry, name)
+    if len(entries) == len(clause.loops):
+        return Subject(entries, scene)
+    rest = replace(clause, loops=clause.loops[len(entries) :])
+    return replace(next(iter(subjects(rest, scene))), entries=entries)
+
+
 def ruling(clause: Clause, subject: Subject) -> Ruling:
     """The outcome of a rule for a subject, before points of no return and judgement."""
     if subject.is_none:

@@ -79,11 +79,16 @@ class Quantity:
         try:
             return float(self.calculate(**arguments))
         except OutOfRangeError as beyond:
-            named = next((n for n in self.inputs if n in beyond.name), next(iter(self.inputs)))
+            named = self.input_named(beyond)
             path = self.inputs[named].path
             path = path[1:] if path.startswith(".") else f"/{path}"
             reason = f"outside validity of {self.title.lower()}: it must be {beyond.right}"
             return Unknown(((path, reason),))
+
+    def input_named(self, beyond: OutOfRangeError) -> str:
+        """Which input a calculation refused; the first where it does not say."""
+        named = [name for name in self.inputs if name in beyond.name]
+        return max(named, key=len, default=next(iter(self.inputs)))
 
     def working(self, entry: Entry, asked: Asked, titles: Mapping[str, str]) -> Working | None:
         """The calculation as lines, or None where it cannot be worked out."""
@@ -91,6 +96,12 @@ class Quantity:
         if isinstance(value, Unknown):
             return None
         arguments, _ = self._arguments(entry, asked)
+        return self.worked_through(arguments, value, entry["~name"], titles)
+
+    def worked_through(
+        self, arguments: Mapping[str, Any], value: float, subject: str, titles: Mapping[str, str]
+    ) -> Working:
+        """The calculation as lines, with the numbers that went in and what came out."""
         lines = tuple(
             (self.inputs[parameter].words, _written(given, parameter))
             for parameter, given in arguments.items()
@@ -98,7 +109,7 @@ class Quantity:
         source = Source(self.source, self.clause, self.confidence, titles.get(self.source, ""))
         result = rounded(value, find(self.name))
         return Working(
-            self.name, self.title, entry["~name"], self.formula, lines, result, source, self.note
+            self.name, self.title, subject, self.formula, lines, result, source, self.note
         )
 
     def _arguments(self, entry: Entry, asked: Asked) -> tuple[dict[str, Any], Needs]:
