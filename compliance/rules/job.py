@@ -48,12 +48,12 @@ def open_job(folder: Path, rulesets: Path, *, today: date, on: date | None = Non
     """
     loaded = load_record(folder)
     rules = load_rules(rulesets, loaded.record.jurisdiction.partition("-")[0].lower())
-    job = view(loaded.record)
     seen = {
         name: look(folder, evidence.file)
         for name, evidence in (loaded.record.evidence or {}).items()
     }
     day = on or loaded.record.closed or today
+    job = view(loaded.record, day)
     checked = Checker.of(rules).check(job, seen, day)
     raise_all(_statements_about_nothing(loaded, rules, checked))
     return Job(loaded, job, seen, rules, checked)

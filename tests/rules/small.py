@@ -45,10 +45,10 @@ REST = """\
 """
 
 
-def view_of(text: str, *, head: str = HEAD) -> dict[str, Any]:
+def view_of(text: str, *, head: str = HEAD, on: date | None = None) -> dict[str, Any]:
     """The view of a record, whose first four lines stand here."""
     tree = parse_yaml((head + text).encode(), name="installation.yaml")
-    return view(record_from(tree, Path()).record)
+    return view(record_from(tree, Path()).record, on)
 
 
 @cache
@@ -91,7 +91,7 @@ def check(
     seen: Mapping[str, Seen] | None = None,
 ) -> Checked:
     """The check of a record."""
-    return checker.check(view_of(record), seen or {}, on)
+    return checker.check(view_of(record, on=on), seen or {}, on)
 
 
 def only(checked: Checked, requirement: str = "tried") -> Finding:
