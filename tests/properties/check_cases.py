@@ -147,7 +147,7 @@ def _part(rng: Random, name: str) -> Job:
     return part
 
 
-MEGOHMS = (0.3, 0.7, 0.999999, 1.0, 38.0, Over(200.0), Over(0.5), Under(0.05), Under(2.0),
+MEGOHMS = (0.3, 0.7, 0.7, 0.999999, 1.0, 38.0, Over(200.0), Over(200.0), Over(0.5), Under(0.05),
            NotTaken("rain"))  # fmt: skip
 FIELDS: dict[str, dict[str, tuple[Any, ...]]] = {
     "insulation": {
