@@ -36,7 +36,8 @@ def view(record: Installation, on: date | None = None) -> View:
     Args:
         record: The record.
         on: The day of the check. The last test on or before it counts; a test dated later
-            is left out, and where there is no other its subject says so. None: all count.
+            is left out, and where there is no other its subject says so; how a later visit
+            leaves the site is not known. None: all count, whatever their dates.
     """
     return _Builder(record, on).built()
 
@@ -98,19 +99,22 @@ class _Builder:
         else:
             pairs = [(_label(shape, entry, n), entry) for n, entry in enumerate(value, 1)]
         for key, entry in pairs:
-            if self.lies_ahead(entry):
+            is_later = self.lies_ahead(entry)
+            if is_later and isinstance(entry, Test):
                 self.later.append(entry)
                 continue
             made: View = {"~name": key}
             self.types[id(made)] = type(entry)
             self.fill(made, entry, made)
+            if is_later:
+                made["left"] = {}  # nobody knows yet how a visit will leave the site
             if isinstance(value, Mapping):
                 self.named.setdefault(shape.name, {})[key] = made
             yield made
 
     def lies_ahead(self, entry: Entry) -> bool:
-        """Whether it is a test dated after the day that the view is of."""
-        if not isinstance(entry, Test) or entry.on is None or self.on is None:
+        """Whether it is a test or visit dated after the day that the view is of."""
+        if not isinstance(entry, Test | Visit) or entry.on is None or self.on is None:
             return False
         return entry.on.isoformat()[:10] > self.on.isoformat()[:10]
 

@@ -212,7 +212,7 @@ def _settled(case: _Case) -> Finding:
     if outcome in (Outcome.NOT_SHOWN, Outcome.FOR_JUDGEMENT):
         if lies_ahead(rule.clause.before, about, world.job, world.today):
             outcome = Outcome.NOT_DUE
-        elif rule.requirement.afterwards and needs:
+        elif rule.requirement.afterwards:
             remarks.append(rule.requirement.afterwards)
     way = rule.ways[case.ruling.way].title if case.ruling.way is not None else ""
     set_aside, fault = _set_aside(case) if outcome is Outcome.NOT_MET else ("", "")
@@ -263,7 +263,8 @@ def _known(case: _Case) -> str:
     must = _deciding(case)
     if must is None or case.subject.needs or case.subject.is_none:
         return ""
-    found = [e["known"] for e in _tests(must, case.subject.scene)]
+    rests_on = (*case.subject.entries, *_tests(must, case.subject.scene))
+    found = [entry["known"] for entry in rests_on if "known" in entry]
     return max(found, key=KNOWN.index, default="document")
 
 

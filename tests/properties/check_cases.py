@@ -82,7 +82,7 @@ def _requirement(rng: Random, number: int) -> str:
     if not is_question and rng.random() < 0.25:
         lines += [
             "or_by:",
-            f"  - {{title: W, must: \"{_condition(rng, pool)}\", source: {source}}}",
+            f'  - {{title: W, must: "{_condition(rng, pool)}", source: {source}}}',
         ]
     lines += [f"evidence: [{rng.choice(('photo', 'test sheet'))}]"] if rng.random() < 0.35 else []
     lines += [f"known: {rng.choice(('seen', 'measured'))}"] if rng.random() < 0.25 else []

@@ -168,7 +168,9 @@ def label_at(record: dict[str, Any], isolator: str, ahead: bool) -> str:
     if labels is None:
         return "not due" if ahead else "not shown"
     kinds = {"live in daylight": (True,), "shutdown order": (False,), None: (True, False)}
-    belongs = [(True, False) if la["marks"] is None else (la["marks"] == isolator,) for la in labels]
+    belongs = [
+        (True, False) if la["marks"] is None else (la["marks"] == isolator,) for la in labels
+    ]
     m = settled(
         lambda *pairs: any(k and b for k, b in zip(pairs[::2], pairs[1::2], strict=True)),
         *(could for la, b in zip(labels, belongs, strict=True) for could in (kinds[la["kind"]], b)),
