@@ -218,12 +218,11 @@ class _Builder:
 
     def wait_for_later_tests(self) -> None:
         """What has only a test dated after the day of the check says so."""
+        reason = "dated after the day of this check"
         for test in self.later:
-            kind = fields(type(test))["of"].kind
-            collection = kind.to.partition(".")[0]
-            reason = "dated after the day of this check"
-            silent = Unknown(((kind.back, reason),))
-            self.named[collection][test.of].setdefault(kind.back, silent)
+            for (field,), kind in backs(type(test)):
+                subject = self.named[kind.to.partition(".")[0]][getattr(test, field)]
+                subject.setdefault(kind.back, Unknown(((kind.back, reason),)))
 
 
 def _label(shape: FieldShape, entry: Group, number: int) -> str:

@@ -196,7 +196,10 @@ def _settled(case: _Case) -> Finding:
     if outcome is Outcome.MET:
         failed, lacks = _failed_before(case)
         if failed:
-            outcome = Outcome.FOR_JUDGEMENT
+            applies = _applies(case)
+            is_open = applies.value is None  # a question that may not arise is not shown
+            outcome = Outcome.NOT_SHOWN if is_open else Outcome.FOR_JUDGEMENT
+            needs = applies.needs
             remarks.append(failed)
         elif lacks:
             outcome, needs = Outcome.NOT_SHOWN, lacks
@@ -294,6 +297,11 @@ def _tests_on(path: Path, scene: Scene) -> Iterator[Entry]:
         found, _ = walk(replace(path, steps=some, kind=Text()), scene)
         if isinstance(found, dict) and "~subject" in found:
             yield found
+
+
+def _applies(case: _Case) -> Verdict:
+    condition = case.rule.clause.condition
+    return truth(condition, case.subject.scene) if condition else Verdict(True)
 
 
 def _failed_before(case: _Case) -> tuple[str, Needs]:

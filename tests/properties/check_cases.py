@@ -164,20 +164,26 @@ FIELDS: dict[str, dict[str, tuple[Any, ...]]] = {
 }
 
 
+def _test(rng: Random, kind: str, string: Job, fields: Any, earlier: list[Job]) -> Job:
+    on = (date(2026, 11, 9), TODAY, date(2026, 11, 5))
+    test: Job = {
+        "~name": f"{kind} of {string['~name']}", "~subject": string, "test": kind, "of": string,
+        "part": string["part"], "known": rng.choice(("measured", "measured", "seen", "told")),
+        **_said(rng, on=on, **fields),
+    }  # fmt: skip
+    if earlier:
+        test["~earlier"] = list(earlier)
+        if rng.random() < 0.4:
+            test["after"] = "a connector was replaced"
+    return test
+
+
 def _tests(rng: Random, string: Job) -> list[Job]:
     made: list[Job] = []
     for kind, fields in FIELDS.items():
         earlier: list[Job] = []
         for _ in range(rng.choice((0, 1, 1, 1, 2, 3))):
-            test: Job = {"~name": f"{kind} of {string['~name']}", "test": kind, "of": string,
-                         "~subject": string, "part": string["part"],
-                         "known": rng.choice(("measured", "measured", "seen", "told")),
-                         **_said(rng, on=(date(2026, 11, 9), TODAY, date(2026, 11, 5)), **fields)}  # fmt: skip
-            if earlier:
-                test["~earlier"] = list(earlier)
-                if rng.random() < 0.4:
-                    test["after"] = "a connector was replaced"
-            earlier.append(test)
+            earlier.append(_test(rng, kind, string, fields, earlier))
         if earlier:
             string[kind] = earlier[-1]
             made += earlier
@@ -221,44 +227,65 @@ def _statements(rng: Random, person: Job, proof: Job) -> tuple[list[Job], list[J
     return departures, judgements
 
 
-def record(rng: Random) -> tuple[Job, dict[str, Seen]]:
-    """A random record's view, and what was seen of its files."""
-    parts = [_part(rng, name) for name in ("roof", "loft")[: rng.choice((1, 1, 2))]]
-    person = {"~name": "p", "name": "P (invented)"}
-    module = {"~name": "m", **_said(rng, voc_v=(38.9, 9.6), voc_coefficient_percent_per_k=(-0.25,))}
-    inverter = {"~name": "i", **_said(rng, max_input_v=(600.0, 380.0))}
-    isolators = [
-        {"~name": f"d{n}", "part": parts[0],
+def _strings(rng: Random, parts: list[Job], kit: list[Job], isolators: list[Job]) -> list[Job]:
+    module, inverter = kit
+    made = []
+    for name in ("S1", "S2"):
+        string = {
+            "~name": name, "part": rng.choice(parts), "input": _said(rng, inverter=(inverter,)),
+            **_said(rng, in_series=(8.0, 9.0), face=("south", "west"), modules=(module,),
+                    isolators=([], isolators[:1], isolators)),
+        }  # fmt: skip
+        string["~tests"] = _tests(rng, string)
+        made.append(string)
+    return made
+
+
+def _isolators(rng: Random, part: Job) -> list[Job]:
+    return [
+        {"~name": f"d{n}", "part": part,
          **_said(rng, lockable=(True, False), rated_v=(600.0, 300.0), breaks_positive=(0.0, 2.0),
                  breaks_negative=(1.0, 2.0))}
         for n in (1, 2)
     ]  # fmt: skip
-    strings = []
-    tests: list[Job] = []
-    for name in ("S1", "S2"):
-        string = {"~name": name, "part": rng.choice(parts), "input": _said(rng, inverter=(inverter,)),
-                  **_said(rng, in_series=(8.0, 9.0), face=("south", "west"), modules=(module,),
-                          isolators=([], isolators[:1], isolators))}  # fmt: skip
-        tests += _tests(rng, string)
-        strings.append(string)
+
+
+def record(rng: Random) -> tuple[Job, dict[str, Seen]]:
+    """A random record's view, and what was seen of its files."""
+    parts = [_part(rng, name) for name in ("roof", "loft")[: rng.choice((1, 1, 2))]]
+    person = {"~name": "p", "name": "P (invented)"}
+    kit = [
+        {"~name": "m", **_said(rng, voc_v=(38.9, 9.6), voc_coefficient_percent_per_k=(-0.25,))},
+        {"~name": "i", **_said(rng, max_input_v=(600.0, 380.0))},
+    ]
+    isolators = _isolators(rng, parts[0])
+    strings = _strings(rng, parts, kit, isolators)
     items, seen = _evidence(rng, person)
     proof = {"~name": "proof", "file": "proof.pdf", "kind": "declaration", "about": ("job",),
              "shows": "x", "by": person, "on": date(2026, 11, 4)}  # fmt: skip
     seen["proof"] = whole("proof.pdf")
     departures, judgements = _statements(rng, person, proof)
-    visits = [{"~name": "visit", "on": TODAY + timedelta(days=rng.choice((-1, 0, 1))),
-               "left": _said(rng, dc_ends=("joined", "bare"))}]  # fmt: skip
     job: Job = {
         "~name": "job", "reference": "R-1", "title": "A job (invented)", "parts": parts,
-        "people": [person], "components": [module, inverter], "isolators": isolators,
-        "site": {**_said(rng, lowest_cell_c=(-15.0, -5.0)),
-                 "supply": _said(rng, nominal_v=(230.0, 240.0), ze_ohm=(0.35, 0.4, Over(5.0)))},
+        "people": [person], "components": kit, "isolators": isolators,
         "evidence": [*items, proof], "departures": departures, "judgements": judgements,
     }  # fmt: skip
-    whole_lists = {"strings": rng.choice((strings, strings, strings, [])), "tests": tests,
-                   "visits": visits}  # fmt: skip
-    job |= {name: value for name, value in whole_lists.items() if rng.random() < 0.95}
-    return job, seen
+    return job | _site(rng) | _lists(rng, strings), seen
+
+
+def _site(rng: Random) -> Job:
+    supply = _said(rng, nominal_v=(230.0, 240.0), ze_ohm=(0.35, 0.4, Over(5.0)))
+    return {"site": {**_said(rng, lowest_cell_c=(-15.0, -5.0)), "supply": supply}}
+
+
+def _lists(rng: Random, strings: list[Job]) -> Job:
+    """The lists of a job that may be left out; the strings may be `none`."""
+    tests = [test for string in strings for test in string.pop("~tests")]
+    left = _said(rng, dc_ends=("joined", "bare"))
+    visit = {"~name": "visit", "on": TODAY + timedelta(days=rng.choice((-1, 0, 1))), "left": left}
+    strings = rng.choice((strings, strings, strings, []))
+    lists = {"strings": strings, "tests": tests, "visits": [visit]}
+    return {name: value for name, value in lists.items() if rng.random() < 0.95}
 
 
 def forgettable(job: Job, seen: dict[str, Seen]) -> list[tuple[Job, str]]:

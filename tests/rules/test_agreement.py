@@ -25,6 +25,7 @@ from compliance.rules.outcome import Checked
 
 TODAY = date(2026, 11, 10)
 FAR = (-1e9, -1.0, 0.0, 1e-9, 1.0, 200.0, 1e9)
+REACH = {"requirement": "ac-isolator-in-reach", "subject": "i1", "by": "p", "grounds": "g"}
 RECORDS = int(os.environ.get("COMPLIANCE_RECORDS", "300"))
 
 
@@ -455,8 +456,7 @@ def written(record: dict[str, Any]) -> str:
         *(f"  {n}: {string_written(s)}" for n, s in record["strings"].items()),
         *labels_written(record["labels"]),
         "judgements:" if record["judgements"] else "judgements: none",
-        *(f"  - {fields(requirement='ac-isolator-in-reach', subject='i1', by='p', grounds='g', **j)}"
-          for j in record["judgements"]),
+        *(f"  - {fields(**REACH, **said)}" for said in record["judgements"]),
         "circuits:",
     ]  # fmt: skip
     tests = [fields(**test) for test in written_tests(record)]

@@ -124,9 +124,21 @@ def test_a_pass_over_an_earlier_failure_takes_a_reason(tests: list[str], outcome
     assert only(check(one(POLARITY), _tests(*tests))).outcome is outcome
 
 
+def test_a_failure_before_what_may_not_apply_is_not_shown() -> None:
+    checker = one(POLARITY.replace("before", "if: string.face == 'east'\nbefore"))
+    record = _tests("result: reversed", "result: correct")
+    silent = only(check(checker, record))
+    assert silent.outcome is Outcome.NOT_SHOWN
+    assert [need.path for need in silent.needs] == ["string.face"]
+    for face, outcome in (("east", Outcome.FOR_JUDGEMENT), ("west", Outcome.NOT_APPLICABLE)):
+        said = record.replace("in_series: 8", f"in_series: 8, face: {face}")
+        assert only(check(checker, said)).outcome is outcome
+
+
 INSULATED = (
     "for: string in strings\nbefore: use\n"
-    "must: string.insulation.positive_earth_megohm >= limits.insulation_megohm(string.system_voltage_v)"
+    "must: string.insulation.positive_earth_megohm"
+    " >= limits.insulation_megohm(string.system_voltage_v)"
 )
 TWICE = """\
 components: {m: {category: module, voc_v: 40}}

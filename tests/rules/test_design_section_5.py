@@ -175,8 +175,9 @@ def test_dates_compare_all_ways_and_by_days_if_either_side_has_no_time(
 
 @pytest.mark.parametrize(
     "text",
-    ["thing.loop_ohm == 1", "thing.loop_ohm in (1, 2)", "thing.deep_v == 1", "thing.size_v * 2 == 4",
-     "thing.size_v", "thing.label", "thing.bits", "thing.locked < thing.locked",
+    ["thing.loop_ohm == 1", "thing.loop_ohm in (1, 2)", "thing.deep_v == 1",
+     "thing.size_v * 2 == 4", "thing.size_v", "thing.label", "thing.bits",
+     "thing.locked < thing.locked",
      "all(a.value_v > 1 for a in thing.acts)", "sum(a.value_v for a in thing.acts) > 1",
      "unique(a.kind for a in thing.acts)", "thing.cell_c * 2 > 1", "thing.cell_c + 2 > 1",
      "thing.size_v < thing.load_a", "thing.made < thing.size_v"],
@@ -202,7 +203,8 @@ def test_text_compares_after_nfc_and_single_spaces() -> None:
      "thing.locked is True", "thing.locked if thing.locked else thing.locked", "things[0].locked",
      "thing.label.lower() == 'a'", "(lambda: thing.locked)()", "abs(x=thing.size_v) > 1",
      "all([t.locked for t in things])", "any(t.locked for t in things for u in things)",
-     "any(t.locked for t in things if t.locked if t.locked)", "any(thing.locked for thing in things)",
+     "any(t.locked for t in things if t.locked if t.locked)",
+     "any(thing.locked for thing in things)",
      "thing.label in thing.bits", "f'{thing.label}' == 'a'", "__import__('os')", "thing.__class__"],
 )  # fmt: skip
 def test_nothing_else_is_in_the_language(text: str) -> None:
