@@ -98,8 +98,8 @@ def points(rng: Random) -> None:
     """Whether a point lies ahead changes what is open to not due and back, and nothing else.
 
     A date left out, and the day of the check, count as passed; `not yet` and the day after
-    count as ahead. All requirements of one point, for all parts at once; photos are dated
-    such that the point itself leaves the same of them counting.
+    count as ahead. All requirements of one point, for all parts at once. A point on the
+    day of the check or later changes no photo: one dated after that day counts never.
     """
     number, job, seen = _drawn(rng)
     checker = cases.checker(number)
