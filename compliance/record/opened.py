@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -30,14 +31,22 @@ class Opened:
 
     folder: Path
     sha256: str
+    on: date
+    """The day of the check, which the view is of."""
     view: dict[str, Any]
     places: Mapping[tuple[str, int, str], Place]
     """Where each departure and judgement says something, by collection, position and field; and
     what the job was designed to."""
 
 
-def open_record(folder: Path, cache: Cache) -> Opened:
-    """The record of a job folder.
+def open_record(folder: Path, cache: Cache, *, today: date, on: date | None = None) -> Opened:
+    """The record of a job folder, as of a day.
+
+    Args:
+        folder: The job folder.
+        cache: Where earlier work may be taken from.
+        today: The day it is; used where neither `on` nor the record's `closed` says otherwise.
+        on: The day of the check, if it is not today.
 
     Raises:
         ComplianceError: If it cannot be read or says what cannot be; see `load_record`.
@@ -45,16 +54,16 @@ def open_record(folder: Path, cache: Cache) -> Opened:
     path = folder / FILE
     with open_file(path) as file:
         data = file.read(_MOST_BYTES + 1)
-    made_from = (sha256_bytes(data), str(path))
+    made_from = (sha256_bytes(data), str(path), f"{on or ''}", f"{on or today}")
     kept = cache.get("record", *made_from)
     if isinstance(kept, Opened):
         return kept
-    opened = _read(folder, data)
+    opened = _read(folder, data, on, today)
     cache.put(opened, "record", *made_from)
     return opened
 
 
-def _read(folder: Path, data: bytes) -> Opened:
+def _read(folder: Path, data: bytes, on: date | None, today: date) -> Opened:
     from compliance.files.yaml import parse_yaml, read_yaml
     from compliance.record.load import record_from
     from compliance.record.view import view
@@ -62,7 +71,8 @@ def _read(folder: Path, data: bytes) -> Opened:
     path = folder / FILE
     tree = read_yaml(path) if len(data) > _MOST_BYTES else parse_yaml(data, name=str(path))
     loaded = record_from(tree, folder)
-    return Opened(folder, tree.sha256, view(loaded.record), _places(loaded))
+    day = on or loaded.record.closed or today
+    return Opened(folder, tree.sha256, day, view(loaded.record, day), _places(loaded))
 
 
 def _places(loaded: Loaded) -> dict[tuple[str, int, str], Place]:

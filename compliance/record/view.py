@@ -7,12 +7,15 @@ so that rules compare it as it stands.
 
 Keys that begin with `~` are for the check itself; no rule can name them: `~name` is the
 short name, `~earlier` the tests that a repeated test stands in for.
+
+A view is of a day: what a test dated later reads is not known yet on that day.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from compliance.record.entry import Entry, Group
@@ -22,14 +25,21 @@ from compliance.record.load import fitting_parts
 from compliance.record.shape import FieldShape, fields
 from compliance.record.site import Visit
 from compliance.record.tests import Test
-from compliance.values import NotTaken, Partly, plain
+from compliance.values import NotTaken, Partly, Unknown, plain
 
 View = dict[str, Any]
 
 
-def view(record: Installation) -> View:
-    """The view of a record: the job as a dict, entries below it as further dicts."""
-    return _Builder(record).built()
+def view(record: Installation, on: date | None = None) -> View:
+    """The view of a record: the job as a dict, entries below it as further dicts.
+
+    Args:
+        record: The record.
+        on: The day of the check. The last test on or before it counts; a test dated later
+            is left out, and where there is no other its subject says so; how a later visit
+            leaves the site is not known. None: all count, whatever their dates.
+    """
+    return _Builder(record, on).built()
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,8 +54,10 @@ class _Link:
 
 
 class _Builder:
-    def __init__(self, record: Installation) -> None:
+    def __init__(self, record: Installation, on: date | None) -> None:
         self.record = record
+        self.on = on
+        self.later: list[Test] = []
         self.named: dict[str, dict[str, View]] = {}
         self.types: dict[int, type[Group]] = {}
         self.links: list[_Link] = []
@@ -73,7 +85,9 @@ class _Builder:
                 out[name] = {}
                 self.fill(out[name], value, entry)
             elif shape.collection is not None:
-                out[name] = list(self.entries(shape, value))
+                made = list(self.entries(shape, value))
+                if made or not value:  # tests that are all still to come are no "none"
+                    out[name] = made
             elif isinstance(shape.kind, Reference):
                 self.links.append(_Link(out, entry, name, shape.kind, value))
             else:
@@ -85,12 +99,24 @@ class _Builder:
         else:
             pairs = [(_label(shape, entry, n), entry) for n, entry in enumerate(value, 1)]
         for key, entry in pairs:
+            is_later = self.lies_ahead(entry)
+            if is_later and isinstance(entry, Test):
+                self.later.append(entry)
+                continue
             made: View = {"~name": key}
             self.types[id(made)] = type(entry)
             self.fill(made, entry, made)
+            if is_later:
+                made["left"] = {}  # nobody knows yet how a visit will leave the site
             if isinstance(value, Mapping):
                 self.named.setdefault(shape.name, {})[key] = made
             yield made
+
+    def lies_ahead(self, entry: Entry) -> bool:
+        """Whether it is a test or visit dated after the day that the view is of."""
+        if not isinstance(entry, Test | Visit) or entry.on is None or self.on is None:
+            return False
+        return entry.on.isoformat()[:10] > self.on.isoformat()[:10]
 
     # -- references -------------------------------------------------------------------
 
@@ -188,6 +214,15 @@ class _Builder:
                         entry[name] = NotTaken(value["not_taken"])
         if "tests" in job:
             job["tests"] = made
+        self.wait_for_later_tests()
+
+    def wait_for_later_tests(self) -> None:
+        """What has only a test dated after the day of the check says so."""
+        reason = "dated after the day of this check"
+        for test in self.later:
+            for (field,), kind in backs(type(test)):
+                subject = self.named[kind.to.partition(".")[0]][getattr(test, field)]
+                subject.setdefault(kind.back, Unknown(((kind.back, reason),)))
 
 
 def _label(shape: FieldShape, entry: Group, number: int) -> str:

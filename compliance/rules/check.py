@@ -16,7 +16,7 @@ from compliance.rules.language.interval import Interval
 from compliance.rules.language.kinds import Text
 from compliance.rules.language.nodes import Each, Node, Path, parts_of
 from compliance.rules.language.ruling import Ruling, Subject, ruling, subject_of
-from compliance.rules.language.truth import Scene, joined, truth, walk
+from compliance.rules.language.truth import Scene, Verdict, joined, truth, walk
 from compliance.rules.language.truth import entries as entries_of
 from compliance.rules.limits import LimitTables
 from compliance.rules.outcome import (
@@ -233,10 +233,15 @@ def _settled(case: _Case) -> Finding:
         needs = ((f"{case.name}", f"known only as {known}; it takes {rule.known} or better"),)
     remarks = [case.remark] if case.remark else []
     if outcome is Outcome.MET:
-        failed = _failed_before(case)
+        failed, lacks = _failed_before(case)
         if failed:
-            outcome = Outcome.FOR_JUDGEMENT
+            applies = _applies(case)
+            is_open = applies.value is None  # a question that may not arise is not shown
+            outcome = Outcome.NOT_SHOWN if is_open else Outcome.FOR_JUDGEMENT
+            needs = applies.needs
             remarks.append(failed)
+        elif lacks:
+            outcome, needs = Outcome.NOT_SHOWN, lacks
     if outcome is Outcome.FOR_JUDGEMENT:
         outcome, said = _judged(case)
         remarks += [said] if said else [rule.question] if rule.question else []
@@ -249,7 +254,7 @@ def _settled(case: _Case) -> Finding:
     if outcome in (Outcome.NOT_SHOWN, Outcome.FOR_JUDGEMENT):
         if lies_ahead(rule.clause.before, about, world.job, world.today):
             outcome = Outcome.NOT_DUE
-        elif rule.requirement.afterwards and needs:
+        elif rule.requirement.afterwards:
             remarks.append(rule.requirement.afterwards)
     way = rule.ways[case.ruling.way].title if case.ruling.way is not None else ""
     set_aside, fault = _set_aside(case) if outcome is Outcome.NOT_MET else ("", "")
@@ -318,7 +323,8 @@ def _known(case: _Case) -> str:
     must = _deciding(case)
     if must is None or case.subject.needs or case.subject.is_none:
         return ""
-    found = [e["known"] for e in _tests(must, case.subject.scene)]
+    rests_on = (*case.subject.entries, *_tests(must, case.subject.scene))
+    found = [entry["known"] for entry in rests_on if "known" in entry]
     return max(found, key=KNOWN.index, default="document")
 
 
@@ -350,30 +356,51 @@ def _tests_on(path: Path, scene: Scene) -> Iterator[Entry]:
             yield found
 
 
-def _failed_before(case: _Case) -> str:
-    """Says so if an earlier entry of a test would have failed, with no reason in between."""
+def _applies(case: _Case) -> Verdict:
+    condition = case.rule.clause.condition
+    return truth(condition, case.subject.scene) if condition else Verdict(True)
+
+
+def _failed_before(case: _Case) -> tuple[str, Needs]:
+    """Says so if an earlier entry of a test would have failed, with no reason in between.
+
+    Also what is lacking to tell, unless it is the earlier test that does not say it: a gap
+    elsewhere in the record must not hide a failure.
+    """
     must = _deciding(case)
     if must is None:
-        return ""
+        return "", ()
+    lacks: list[Needs] = []
     for test in list(_tests(must, case.subject.scene)):
         following = [*test.get("~earlier", ()), test]
         for before, after in itertools.pairwise(following):
-            if "after" not in after and _fails_with(must, before, test, case.subject.scene):
+            if "after" in after:
+                continue
+            found = _truth_with(must, before, test, case.subject.scene)
+            if found.value is False:
                 return (
                     f"An earlier {test['test']} test failed and nothing says what was done before "
                     "it was repeated; a competent person decides whether the later one stands."
-                )
-    return ""
+                ), ()
+            own = _stands_as(test)
+            lacks.append(tuple(need for need in found.needs if own not in need[0].split(".")))
+    return "", joined(lacks)
 
 
-def _fails_with(must: Node, earlier: Entry, latest: Entry, scene: Scene) -> bool:
-    """Whether the condition fails on an earlier test, with nothing worked out from the latest."""
+def _stands_as(test: Entry) -> str:
+    """The name by which the latest test of a kind stands on its subject."""
+    (name,) = [name for name, value in test["~subject"].items() if value is test]
+    return str(name)
+
+
+def _truth_with(must: Node, earlier: Entry, latest: Entry, scene: Scene) -> Verdict:
+    """The condition on an earlier test, with nothing worked out from the latest."""
     old, subject = cast("RecordWorld", scene.world), latest["~subject"]
-    (name,) = [n for n, v in subject.items() if v is latest]
+    name = _stands_as(latest)
     subject[name] = earlier
     try:
         world = RecordWorld(old.job, old.today, old.tables, old.seen)
-        return truth(must, replace(scene, world=world)).value is False
+        return truth(must, replace(scene, world=world))
     finally:
         subject[name] = latest
 

@@ -69,12 +69,12 @@ def open_job(
         ComplianceError: If the record or a ruleset cannot be used.
     """
     cache = NoCache() if cache is None else cache
-    opened = open_record(folder, cache)
+    opened = open_record(folder, cache, today=today, on=on)
     job = opened.view
     ready = checker(rulesets, job["jurisdiction"].partition("-")[0].lower(), cache)
     files = {item["~name"]: item["file"] for item in job.get("evidence", ())}
     seen = look_again(folder, files, cache)
-    checked = ready.check(job, seen, on or job.get("closed") or today)
+    checked = ready.check(job, seen, opened.on)
     raise_all(_statements_about_nothing(opened, ready.rules, checked))
     return Job(opened, seen, ready.rules, checked)
 

@@ -52,14 +52,21 @@ def day_of(by: str, subject: Entry | None, job: Entry) -> date | None:
 
 
 def passed_on(before: str, subject: Entry | None, job: Entry) -> date | None:
-    """The day on which the point was passed, if it is known."""
+    """The day on which the point was passed, if it is known.
+
+    For the whole job, the earliest day that is known of `start` and `use` (the true one is
+    no later), and the latest of `handover` where every part's is known.
+    """
     if before == "leaving":
         return _known(subject.get("on") if subject else None)
     if subject is not None:
         own = _known(subject.get(FIELDS[before]))
         return own or _known(subject.get("part", {}).get(FIELDS[before]))
     days = [_known(part.get(FIELDS[before])) for part in job.get("parts", ())]
-    return min((d for d in days if d is not None), default=None)
+    known = [d for d in days if d is not None]
+    if before == "handover":
+        return max(known, default=None) if len(known) == len(days) else None
+    return min(known, default=None)
 
 
 def _known(moment: Any) -> date | None:

@@ -92,5 +92,5 @@ def _faults_of_date(
     if before != "start" and isinstance(started, date) and day < whole_day(started):
         yield f"it is dated {day.isoformat()}, before the work on this part started"
     point = passed_on(before, None if about is job else about, job)
-    if point is not None and before in ("cover", "leaving") and day > point:
+    if point is not None and day > point:
         yield f"it is dated {day.isoformat()}, after the last day on which it could show this"

@@ -61,7 +61,12 @@ TYPES: dict[str, dict[str, Any]] = {
         "deep_v": _n("deep_v", is_worked=True),
     },
     "bit": {"mass_kg": _n("mass_kg"), "hue": Word(WORDS), "tag": Text(), "firm": YesNo()},
-    "act": {"on": Moment(), "value_v": _n("value_v", is_reading=True), "kind": Word(WORDS)},
+    "act": {
+        "on": Moment(),
+        "value_v": _n("value_v", is_reading=True),
+        "kind": Word(WORDS),
+        "notes": Many("bit"),
+    },
     "hall": {"height_m": _n("height_m"), "open": YesNo(), "proof": Thing("act"), "on": Moment()},
 }
 LIMITS = {
@@ -73,7 +78,9 @@ EVIDENCE = ("photo", "sheet")
 VOCABULARY = Vocabulary(
     TYPES, frozenset({("thing", "deep_v")}), LIMITS, frozenset(EVIDENCE)
 )  # fmt: skip
-NUMBERS = (0.0, 1.0, 2.0, 3.0, 5.0, 0.3, -1.0, 200.0, 120.0, 500.0, 4.999999999, 5.000000001, 1e300)
+EDGES = tuple(5.0 * (1 + share) for share in (-1.02e-9, -0.98e-9, 0.98e-9, 1.02e-9))
+"""Numbers just within and just beyond the tolerance of 1e-9 around 5."""
+NUMBERS = (0.0, 1.0, 2.0, 3.0, 5.0, 0.3, -1.0, 200.0, 120.0, 500.0, *EDGES, 1e300)
 ROWS = [(120.0, False, 0.5), (500.0, True, 1.0), (float("inf"), True, 2.0)]
 BY_COLOUR = {"red": 5.0, "blue": 10.0, "none-fitted": 20.0}
 
@@ -174,9 +181,10 @@ def _value(rng: Random, kind: Any, silence: float) -> Any:
             roll = rng.random()
             if roll < 0.2:
                 return NOT_YET
-            day = TODAY + timedelta(days=rng.choice((-2, -1, 0, 1, 2)))
+            day = TODAY + timedelta(days=rng.choice((-400, -2, -1, 0, 1, 2, 400)))
             if roll < 0.5:
-                return datetime(day.year, day.month, day.day, rng.choice((0, 9, 23)))
+                hour, minute = rng.choice(((0, 0), (9, 0), (9, 30), (23, 59)))
+                return datetime(day.year, day.month, day.day, hour, minute)
             return day
         case Thing(type_name):
             if rng.random() < 0.1:
@@ -345,6 +353,8 @@ class Writer:
             if type_name == "thing":
                 found += [(f"{name}.bits", "bit", True), (f"{name}.acts", "act", False),
                           (f"{name}.twin.bits", "bit", True)]  # fmt: skip
+            if type_name == "act":
+                found += [(f"{name}.notes", "bit", True), ("hall.proof.notes", "bit", True)]
         return found
 
     def prefix(self, names: dict[str, str], type_name: str) -> str | None:
@@ -359,7 +369,7 @@ class Writer:
         forms = [
             "rate_percent <= 5", "hall.open", "hall.height_m > 3", "hall.on <= today",
             "hall.proof.value_v >= 5", "hall.proof.kind == 'red'", "stated(hall.proof.value_v)",
-            "shown('photo', hall.proof)",
+            "shown('photo', hall.proof)", self.moments("hall.on"), self.days("hall.on"),
         ]  # fmt: skip
         thing = self.prefix(names, "thing")
         if thing:
@@ -368,8 +378,7 @@ class Writer:
                 f"{thing}.colour {rng.choice(('in', 'not in'))} ('red', 'blue')",
                 f"{thing}.locked", f"not {thing}.locked", f"{thing}.label == 'S1+'",
                 f"{thing}.twin == {thing}", f"{thing}.count == 2",
-                f"{thing}.made {self.sign()} today", f"{thing}.made {self.sign()} hall.on",
-                f"days({thing}.made, today) {self.sign()} 1",
+                self.moments(f"{thing}.made"), self.days(f"{thing}.made"), self.edge(thing),
                 f"{thing}.taken_w {self.sign()} {thing}.rated_kw",
                 f"{thing}.cell_c - {thing}.coldest_c {self.sign()} 5",
                 f"{thing}.insulation_megohm {self.sign()} limits.least_megohm({thing}.deep_v)",
@@ -385,9 +394,39 @@ class Writer:
             forms = [f"{bit}.mass_kg {self.sign()} 2", f"{bit}.hue == 'blue'", f"{bit}.firm"]
         act = self.prefix(names, "act")
         if act and rng.random() < 0.6:
-            forms = [f"{act}.value_v {self.sign()} 3", f"{act}.on {self.sign()} today",
+            forms = [f"{act}.value_v {self.sign()} 3", self.moments(f"{act}.on"),
                      f"{act}.kind != 'red'", f"shown('sheet', {act})"]  # fmt: skip
         return rng.choice(forms)
+
+    def moments(self, moment: str) -> str:
+        """Two moments compared: with the day of the check, the hall's, or a chain of both."""
+        rng = self.rng
+        sign = rng.choice(("<", "<=", ">", ">=", "==", "!="))
+        other = rng.choice(("today", "hall.on", "hall.proof.on"))
+        return rng.choice((
+            f"{moment} {sign} {other}", f"{other} {sign} {moment}",
+            f"hall.on {self.sign()} {moment} {self.sign()} today",
+        ))  # fmt: skip
+
+    def days(self, moment: str) -> str:
+        """Days between two moments against a number, or against other days."""
+        rng = self.rng
+        other = rng.choice(("today", "hall.on"))
+        ends = (f"{moment}, {other}", f"{other}, {moment}")
+        right = rng.choice(("0", "1", "2", "400", f"days({rng.choice(ends)})"))
+        return f"days({rng.choice(ends)}) {self.sign()} {right}"
+
+    def edge(self, thing: str) -> str:
+        """A comparison with 5 of a number read or worked out: only the second has a tolerance."""
+        rng = self.rng
+        left = rng.choice((
+            f"{thing}.size_v", f"{thing}.size_v * 1", f"{thing}.size_v + 0",
+            f"abs({thing}.size_v)", f"min({thing}.size_v, 200)", f"-(-{thing}.size_v)",
+            f"{thing}.loop_ohm * 1 * {thing}.load_a / 1",
+        ))  # fmt: skip
+        pair = (left, rng.choice(("5", "limits.by_colour_v('red')", f"{thing}.size_v")))
+        first, second = pair if rng.random() < 0.5 else pair[::-1]
+        return f"{first} {self.sign()} {second}"
 
     def volts(self, thing: str, depth: int) -> str:
         rng = self.rng

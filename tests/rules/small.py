@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 import tempfile
 from collections.abc import Mapping
@@ -11,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from compliance.evidence import Seen
-from compliance.files.yaml import parse_yaml
+from compliance.files.yaml import parse_yaml, read_yaml
 from compliance.record.load import record_from
 from compliance.record.view import view
 from compliance.rules.check import Checker
@@ -46,10 +47,10 @@ REST = """\
 """
 
 
-def view_of(text: str, *, head: str = HEAD) -> dict[str, Any]:
+def view_of(text: str, *, head: str = HEAD, on: date | None = None) -> dict[str, Any]:
     """The view of a record, whose first four lines stand here."""
     tree = parse_yaml((head + text).encode(), name="installation.yaml")
-    return view(record_from(tree, Path()).record)
+    return view(record_from(tree, Path()).record, on)
 
 
 @cache
@@ -75,8 +76,19 @@ def requirement(name: str, keys: str, *, rest: str = REST) -> str:
 
 
 def checker_of(*requirements: str, head: str = RULESET) -> Checker:
-    """A checker of a few requirements."""
-    return Checker.of(rules_of(head + "".join(requirements)))
+    """A checker of a few requirements; the limit files that they ask are listed for them."""
+    text = "".join(requirements)
+    asked = sorted({_limit_files()[table] for table in re.findall(r"limits\.(\w+)", text)})
+    if asked and "limits:" not in head:
+        head = head.replace("requirements:", f"limits: [{', '.join(asked)}]\nrequirements:")
+    return Checker.of(rules_of(head + text))
+
+
+@cache
+def _limit_files() -> dict[str, str]:
+    """The limit file, by its name, in which each table stands."""
+    files = [read_yaml(path).data for path in (RULESETS / "gb" / "limits").glob("*.yaml")]
+    return {str(table): str(file["limits"]) for file in files for table in file["tables"]}
 
 
 def one(keys: str, *, rest: str = REST, head: str = RULESET) -> Checker:
@@ -92,7 +104,7 @@ def check(
     seen: Mapping[str, Seen] | None = None,
 ) -> Checked:
     """The check of a record."""
-    return checker.check(view_of(record), seen or {}, on)
+    return checker.check(view_of(record, on=on), seen or {}, on)
 
 
 def only(checked: Checked, requirement: str = "tried") -> Finding:

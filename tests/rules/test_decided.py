@@ -124,6 +124,44 @@ def test_a_pass_over_an_earlier_failure_takes_a_reason(tests: list[str], outcome
     assert only(check(one(POLARITY), _tests(*tests))).outcome is outcome
 
 
+def test_a_failure_before_what_may_not_apply_is_not_shown() -> None:
+    checker = one(POLARITY.replace("before", "if: string.face == 'east'\nbefore"))
+    record = _tests("result: reversed", "result: correct")
+    silent = only(check(checker, record))
+    assert silent.outcome is Outcome.NOT_SHOWN
+    assert [need.path for need in silent.needs] == ["string.face"]
+    for face, outcome in (("east", Outcome.FOR_JUDGEMENT), ("west", Outcome.NOT_APPLICABLE)):
+        said = record.replace("in_series: 8", f"in_series: 8, face: {face}")
+        assert only(check(checker, said)).outcome is outcome
+
+
+INSULATED = (
+    "for: string in strings\nbefore: use\n"
+    "must: string.insulation.positive_earth_megohm"
+    " >= limits.insulation_megohm(string.system_voltage_v)"
+)
+TWICE = """\
+components: {m: {category: module, voc_v: 40}}
+strings: {S1: {modules: m, in_series: 10}}
+tests:
+  - {test: insulation, of: S1, positive_earth_megohm: 0.7}
+  - {test: insulation, of: S1, positive_earth_megohm: over 200}
+"""
+
+
+def test_a_gap_elsewhere_does_not_hide_that_an_earlier_test_failed() -> None:
+    # 0.7 megohm fails at 500 V and passes at 50 V (gb-pv-array); over 200 passes at any voltage.
+    checker = one(INSULATED)
+    assert only(check(checker, PARTS + TWICE)).outcome is Outcome.FOR_JUDGEMENT
+    assert only(check(checker, PARTS + TWICE.replace("10}", "1}"))).outcome is Outcome.MET
+    silent = only(check(checker, PARTS + TWICE.replace(", in_series: 10", "")))
+    assert silent.outcome is Outcome.NOT_SHOWN
+    assert [need.path for need in silent.needs] == ["string.in_series"]
+    repaired = TWICE.replace(": over 200}", ": over 200, after: dried}")
+    silent = only(check(checker, PARTS + repaired.replace(", in_series: 10", "")))
+    assert silent.outcome is Outcome.MET
+
+
 LIGHT = """\
 site: {lowest_cell_c: -10}
 components: {m: {category: module, voc_v: 40, voc_coefficient_percent_per_k: -0.25}}

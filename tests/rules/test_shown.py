@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 
 import pytest
@@ -10,6 +10,7 @@ from rules.small import TODAY, whole
 
 from compliance.evidence import Seen
 from compliance.rules.shown import lacking
+from compliance.values import NOT_YET
 
 STARTED = date(2026, 11, 2)
 PART = {"~name": "roof", "started": STARTED, "covered": date(2026, 11, 3)}
@@ -92,6 +93,54 @@ def test_a_photo_of_what_gets_covered_was_taken_before_it_was() -> None:
     assert "after the last day" in _lacks(late, before="cover")
     assert _lacks({**PHOTO, "on": date(2026, 11, 3)}, before="cover") == ""
     assert _lacks(late, before="use") == ""
+
+
+PASSED = {
+    "~name": "roof", "started": STARTED, "covered": date(2026, 11, 3),
+    "in_use": date(2026, 11, 4), "handed_over": date(2026, 11, 5),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("before", "point"),
+    [("start", "started"), ("cover", "covered"), ("use", "in_use"), ("handover", "handed_over")],
+)
+def test_a_photo_is_not_after_any_point_of_no_return(before: str, point: str) -> None:
+    about, day = {"~name": "S1", "part": PASSED}, PASSED[point]
+    assert isinstance(day, date)
+    assert _lacks({**PHOTO, "on": day}, before=before, about=about) == ""
+    late = {**PHOTO, "on": day + timedelta(days=1)}
+    assert "after the last day" in _lacks(late, before=before, about=about)
+    silent = {"~name": "S1", "part": {k: v for k, v in PASSED.items() if k != point}}
+    assert _lacks(late, before=before, about=silent) == ""
+    ahead = {"~name": "S1", "part": {**PASSED, point: NOT_YET}}
+    assert _lacks(late, before=before, about=ahead) == ""
+
+
+@pytest.mark.parametrize(
+    ("before", "others", "counts"),
+    [
+        ("use", date(2026, 11, 8), False),  # in use since the earliest of its parts was
+        ("use", None, False),  # the earliest is no later than what is known
+        ("handover", date(2026, 11, 8), True),  # handed over when the last part was
+        ("handover", NOT_YET, True),
+        ("handover", None, True),  # which day is the last is not known
+    ],
+)
+def test_a_photo_of_the_whole_job_goes_by_the_earliest_use_and_the_latest_handover(
+    before: str, others: Any, counts: bool
+) -> None:
+    other = {"~name": "loft", "in_use": others, "handed_over": others}
+    parts = [PASSED, {k: v for k, v in other.items() if v is not None}]
+    item = {**PHOTO, "about": ("job",), "on": date(2026, 11, 6)}
+    job = {"~name": "job", "parts": parts, "evidence": [item]}
+    lacks = lacking("photo", job, before, job, {"photo-1": whole()}, TODAY)
+    assert (lacks == ()) is counts, lacks
+
+
+def test_a_paper_may_be_younger_than_the_point_of_no_return() -> None:
+    sheet = {**PHOTO, "kind": "test sheet", "on": date(2026, 11, 9)}
+    assert _lacks(sheet, kind="test sheet", about={"~name": "S1", "part": PASSED}) == ""
 
 
 def test_a_photo_of_how_a_site_was_left_is_of_that_visit() -> None:

@@ -99,7 +99,7 @@ def _days(first: Any, last: Any) -> float:
 
 
 def _moments(op: str, a: Any, b: Any, today: date) -> bool | None:
-    if isinstance(a, NotTaken) or isinstance(b, NotTaken):
+    if isinstance(a, NotTaken | Unknown) or isinstance(b, NotTaken | Unknown):
         return None
     return moments_compared(op, a, b, today)
 
@@ -195,8 +195,8 @@ class _Emitter:
             self.rules(numbers, held, entries)
             return
         items = self.value(clauses[0].loops[level][1])
-        with self.block(f"if {items}.__class__ is not list and (not {items} or "
-                        f"{items}.__class__ is not PARTLY):"):  # fmt: skip
+        with self.block(f"if {items}.__class__ is not list and "
+                        f"({items}.__class__ is not PARTLY or not {items}):"):  # fmt: skip
             for number in numbers:
                 self.put(f"put(({number}, {entries}, NOT_SHOWN))")
         with self.block(f"elif not {items}:"):

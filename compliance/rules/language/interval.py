@@ -74,7 +74,8 @@ def about_at_most(a: Interval, b: Interval) -> bool | None:
         return True
     if _beyond(a.high, b.low) <= 0:
         return True
-    if _beyond(a.low, b.high) > 0:
+    touches = a.low == 0 == b.high and not (a.has_low and b.has_high)  # no tolerance around 0
+    if touches or _beyond(a.low, b.high) > 0:
         return False
     return None
 

@@ -81,6 +81,7 @@ _INSTEAD: dict[type[ast.AST], tuple[str, str]] = {
     ast.Dict: ("a mapping", "compare the fields one by one"),
     ast.Starred: ("`*`", "write the arguments out"),
 }
+_EQUAL = ("<=", ">=")
 
 
 def condition(text: str, vocabulary: Vocabulary, names: Mapping[str, str]) -> Node:
@@ -316,8 +317,10 @@ class _Reader:
                 _exact(kind, text)
             left, right = _one_scale(text, left, right)
             return Same(left, right)
+        if isinstance(a, Moment) and isinstance(b, Moment):
+            return Both(tuple(Order(cast("Any", op), left, right, is_moment=True) for op in _EQUAL))
         alike = type(a) is type(b) or {type(a), type(b)} <= {Word, Text}
-        if not alike or isinstance(a, Truth | Many | Moment):
+        if not alike or isinstance(a, Truth | Many):
             raise KindsDifferError(text, f"{described(a)} against {described(b)}", "one kind")
         if isinstance(a, Thing) and isinstance(b, Thing) and a.type != b.type:
             raise KindsDifferError(text, f"{described(a)} against {described(b)}", "one kind")
