@@ -117,6 +117,39 @@ class Checker:
             tuple(uncovered),
         )
 
+    def outcomes(
+        self, job: Entry, seen: Mapping[str, Seen], today: date
+    ) -> list[tuple[int, tuple[Entry, ...], Outcome]]:
+        """The outcome of every finding of `check`, without reasons: rule, entries, outcome.
+
+        Takes what `check` takes; in the order in which they are decided, not rule by rule.
+        """
+        world = RecordWorld(job, today, self.rules.tables, seen)
+        rules = self.rules.rules
+        is_plain = not job.get("judgements") and not _has_repeats(job)
+        found = []
+        for number, entries, outcome in self.decide(world, world.day):
+            rule = rules[number]
+            if outcome is None or rule.known or not is_plain:
+                finding = _finding(rule, entries, outcome, world)
+                if finding is not None:
+                    found.append((number, entries, finding.outcome))
+                continue
+            about = entries[-1] if entries else None
+            if not rule.head.covers(world.day(about, rule.head.by) or today):
+                continue
+            if outcome in _WAITING and lies_ahead(rule.clause.before, about, job, today):
+                outcome = Outcome.NOT_DUE
+            found.append((number, entries, outcome))
+        return found
+
+
+_WAITING = (Outcome.NOT_SHOWN, Outcome.FOR_JUDGEMENT)
+
+
+def _has_repeats(job: Entry) -> bool:
+    return any("~earlier" in test for test in job.get("tests", ()))
+
 
 def _finding(
     rule: Rule, entries: Sequence[Entry], outcome: Outcome | None, world: RecordWorld
