@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import astuple, dataclass
 from datetime import date
+from functools import cache
 from typing import Any, cast
 
 from benchmarks.checks import Check
 from benchmarks.records import View
 from compliance.errors import Place
 from compliance.files.resources import rulesets_folder
-from compliance.rules.check import Checker
+from compliance.rules.check import Checker, RecordWorld
 from compliance.rules.language.kinds import Vocabulary
+from compliance.rules.language.nodes import Limit, Node, parts_of
 from compliance.rules.language.ruling import Clause
 from compliance.rules.language.syntax import collection, condition
+from compliance.rules.language.truth import Scene
+from compliance.rules.language.truth import number as number_of
 from compliance.rules.outcome import Checked, HoldsUp, Outcome, Requirement, Source
+from compliance.rules.quantities import QUANTITIES
 from compliance.rules.ruleset import Head, Rule, Rules, Way, load_rules
 
 JURISDICTION = "gb"
@@ -24,6 +30,11 @@ SOURCE = Source("common-practice", "", "common practice")
 
 def checker(checks: Sequence[Check]) -> Checker:
     """The project's check, holding these requirements and the shipped limits."""
+    return _checker(tuple(checks))
+
+
+@cache
+def _checker(checks: tuple[Check, ...]) -> Checker:
     shipped = load_rules(rulesets_folder(), JURISDICTION)
     rules = tuple(_rule(check, shipped.vocabulary) for check in checks)
     return Checker.of(Rules(rules, shipped.tables, shipped.vocabulary, shipped.register, ()))
@@ -37,6 +48,64 @@ def outcomes(engine: Checker, job: View, today: date) -> list[tuple[int, Any, Ou
 def findings(engine: Checker, job: View, today: date) -> Checked:
     """The findings with their reasons, as a user gets them."""
     return engine.check(job, {}, today)
+
+
+def told(checked: Checked) -> list[tuple[str, str, Outcome, object]]:
+    """A check's findings as plain texts: id, subject, outcome, (facts, needs)."""
+    return [
+        (
+            f.requirement.id,
+            f.subject,
+            f.outcome,
+            (tuple(astuple(x) for x in f.facts), tuple(astuple(x) for x in f.needs)),
+        )
+        for f in checked.findings
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """One check on one subject as data, for engines that know neither view nor limits."""
+
+    number: int
+    outcome: Outcome
+    job: View
+    names: dict[str, View]
+    worked: dict[tuple[str, str], float]
+    limits: dict[str, float]
+
+
+def given(checks: Sequence[Check], job: View, today: date) -> Iterator[Given]:
+    """Every check on every subject that a record has, with worked-out values and limits."""
+    engine = _checker(tuple(checks))
+    world = RecordWorld(job, today, engine.rules.tables, {})
+    for number, entries, outcome in outcomes(engine, job, today):
+        clause = engine.rules.rules[number].clause
+        if len(entries) < len(clause.loops):
+            continue
+        names = dict(zip((name for name, _ in clause.loops), entries, strict=True))
+        worked: dict[tuple[str, str], float] = {}
+        for owner, quantity in QUANTITIES:
+            if owner in names:
+                value = world.quantity(owner, quantity, names[owner])
+                if isinstance(value, float):
+                    worked[owner, quantity] = value
+        scene = Scene(world, names, day=world.day(entries[-1] if entries else None, clause.by))
+        nodes = [n for n in (clause.condition, clause.must, *clause.ways) if n is not None]
+        limits = {
+            limit.name: amount.interval.low
+            for node in nodes
+            for limit in _limits(node)
+            if (amount := number_of(limit, scene)).interval.is_point
+        }
+        yield Given(number, outcome, job, names, worked, limits)
+
+
+def _limits(node: Node) -> Iterator[Limit]:
+    if isinstance(node, Limit):
+        yield node
+    for part in parts_of(node):
+        yield from _limits(part)
 
 
 def load_from_cache() -> Callable[[], object] | None:
@@ -64,4 +133,3 @@ def _rule(check: Check, vocabulary: Vocabulary) -> Rule:
     ways = tuple(Way(f"another way for {check.id}", SOURCE) for _ in check.ways)
     written = cast("Any", None)  # the file's own form is for the self-test alone
     return Rule(HEAD, requirement, clause, ways, "", "nobody", "", written, Place(check.id))
-

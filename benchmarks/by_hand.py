@@ -442,7 +442,9 @@ def _rcd_protects(rcds: Any) -> bool | None:
     return worth
 
 
-def _otherwise(applies: bool | None, worth: bool | None, way: bool | None, late: Outcome) -> Outcome:
+def _otherwise(
+    applies: bool | None, worth: bool | None, way: bool | None, late: Outcome
+) -> Outcome:
     """A condition that another way may stand in for where it is unknown."""
     if worth is None:
         worth = way
