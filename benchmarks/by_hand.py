@@ -19,7 +19,7 @@ from compliance.electrical.dc import (
 )
 from compliance.errors import OutOfRangeError
 from compliance.rules.outcome import Outcome
-from compliance.values import NotTaken, NotYet, Over, Partly, Under
+from compliance.values import NotYet, Over, Partly, Under
 
 MET = Outcome.MET
 NOT_MET = Outcome.NOT_MET

@@ -322,11 +322,12 @@ def _moments(node: Order, scene: Scene) -> Verdict:
 def moments_compared(op: str, a: Any, b: Any, today: date) -> bool | None:
     """Whether `a op b` for two moments; if either has no time of day, days compare."""
     timed = isinstance(a, datetime) and isinstance(b, datetime)
-    left, right = (_instant(m, timed, today) for m in (a, b))
+    left, right = (instant(m, timed, today) for m in (a, b))
     return compared(op, left, right, is_worked=False)
 
 
-def _instant(moment: Any, timed: bool, today: date) -> Interval:
+def instant(moment: Any, timed: bool, today: date) -> Interval:
+    """A moment as a number: days, or seconds where `timed`; not yet is any day after today."""
     if moment is None:
         return ANYTHING
     if isinstance(moment, NotYet):
@@ -339,7 +340,7 @@ def _instant(moment: Any, timed: bool, today: date) -> Interval:
 def _days(a: Node, b: Node, scene: Scene) -> Amount:
     (first, needs_a), (last, needs_b) = _moment(a, scene), _moment(b, scene)
     today = scene.world.today
-    start, end = (_instant(m, False, today) for m in (first, last))
+    start, end = (instant(m, False, today) for m in (first, last))
     return _settled(plus(end, minus(start)), joined((needs_a, needs_b)))
 
 
