@@ -21,7 +21,7 @@ from compliance.rules.limits import LimitTables
 from compliance.rules.outcome import Checked, Fact, Finding, Need, Outcome, Working
 from compliance.rules.points import day_of, lies_ahead, whole_day
 from compliance.rules.quantities import QUANTITIES, table_of
-from compliance.rules.ruleset import KNOWN, Rule, Rules
+from compliance.rules.ruleset import KNOWN, Head, Rule, Rules
 from compliance.rules.shown import fault_of, lacking
 from compliance.rules.supply import need
 from compliance.values import Unknown
@@ -41,6 +41,7 @@ class RecordWorld:
         self.tables = tables
         self.seen = seen
         self._worked: dict[tuple[int, str], float | Unknown] = {}
+        self._asked: dict[tuple[str, str | None], tuple[float | None, Needs]] = {}
 
     def limit(self, name: str, arguments: tuple[Any, ...], day: date) -> Interval | None:
         """The limit in force on a day."""
@@ -49,9 +50,10 @@ class RecordWorld:
     def quantity(self, owner: str, name: str, entry: Entry) -> float | Unknown:
         """A worked-out value of an entry, worked out on first demand."""
         key = (id(entry), name)
-        if key not in self._worked:
-            self._worked[key] = QUANTITIES[owner, name].value(entry, self)
-        return self._worked[key]
+        value = self._worked.get(key)
+        if value is None:
+            value = self._worked[key] = QUANTITIES[owner, name].value(entry, self)
+        return value
 
     def worked(self, name: str, entry: Entry) -> float | Unknown | None:
         """The same by name alone, for quantities that use others."""
@@ -60,7 +62,11 @@ class RecordWorld:
 
     def table(self, name: str, word: str | None) -> tuple[float | None, Needs]:
         """A limit as the input of a quantity, on the day the job was designed."""
-        return table_of(day_of("designed", None, self.job) or self.today, self.tables, name, word)
+        found = self._asked.get((name, word))
+        if found is None:
+            day = day_of("designed", None, self.job) or self.today
+            found = self._asked[name, word] = table_of(day, self.tables, name, word)
+        return found
 
     def evidence(self, kind: str, entry: Entry, before: str) -> Needs:
         """What is lacking for evidence of a kind to count for an entry."""
@@ -80,11 +86,19 @@ class Checker:
 
     rules: Rules
     decide: Callable[[Any, Any], list[Decision]]
+    heads: tuple[Head, ...]
+    rests_on_more: frozenset[int]
+    """The rules whose outcome rests on more than their condition: on how a test is known."""
 
     @classmethod
     def of(cls, rules: Rules) -> Checker:
         """A checker with its generated function."""
-        return cls(rules, decider([rule.clause for rule in rules.rules]))
+        return cls(
+            rules,
+            decider([rule.clause for rule in rules.rules]),
+            tuple(dict.fromkeys(rule.head for rule in rules.rules)),
+            frozenset(n for n, rule in enumerate(rules.rules) if rule.known),
+        )
 
     def check(self, job: Entry, seen: Mapping[str, Seen], today: date) -> Checked:
         """Every finding of a record on a day.
@@ -126,29 +140,40 @@ class Checker:
         """
         world = RecordWorld(job, today, self.rules.tables, seen)
         rules = self.rules.rules
-        is_plain = not job.get("judgements") and not _has_repeats(job)
-        found = []
-        for number, entries, outcome in self.decide(world, world.day):
-            rule = rules[number]
-            if outcome is None or rule.known or not is_plain:
-                finding = _finding(rule, entries, outcome, world)
-                if finding is not None:
-                    found.append((number, entries, finding.outcome))
+        slow = self._need_more(job, today)
+        found = self.decide(world, world.day)
+        for index, (number, entries, outcome) in enumerate(found):
+            if outcome is None or number in slow:
+                finding = _finding(rules[number], entries, outcome, world)
+                outcome = finding.outcome if finding else None
+            elif outcome in _SETTLED:
                 continue
-            about = entries[-1] if entries else None
-            if not rule.head.covers(world.day(about, rule.head.by) or today):
-                continue
-            if outcome in _WAITING and lies_ahead(rule.clause.before, about, job, today):
+            elif lies_ahead(
+                rules[number].clause.before, entries[-1] if entries else None, job, today
+            ):
                 outcome = Outcome.NOT_DUE
-            found.append((number, entries, outcome))
-        return found
+            found[index] = (number, entries, outcome)
+        return [(n, entries, outcome) for n, entries, outcome in found if outcome is not None]
+
+    def _need_more(self, job: Entry, today: date) -> frozenset[int]:
+        """The rules of which this record's outcomes need the slow way."""
+        rules = self.rules.rules
+        if job.get("judgements") or any("~earlier" in test for test in job.get("tests", ())):
+            return frozenset(range(len(rules)))
+        spans = {by: _span_of_days(by, job, today) for by in {head.by for head in self.heads}}
+        partly = {h for h in self.heads if not all(h.covers(day) for day in spans[h.by])}
+        if not partly:
+            return self.rests_on_more
+        return self.rests_on_more | {n for n, rule in enumerate(rules) if rule.head in partly}
 
 
-_WAITING = (Outcome.NOT_SHOWN, Outcome.FOR_JUDGEMENT)
+_SETTLED = frozenset({Outcome.MET, Outcome.NOT_MET, Outcome.NOT_APPLICABLE})
 
 
-def _has_repeats(job: Entry) -> bool:
-    return any("~earlier" in test for test in job.get("tests", ()))
+def _span_of_days(by: str, job: Entry, today: date) -> tuple[date, date]:
+    """The earliest and the latest day that could pick an edition in a record."""
+    days = [whole_day(d) for p in job.get("parts", ()) if isinstance(d := p.get(by), date)]
+    return min(today, *days), max(today, *days)
 
 
 def _finding(

@@ -7,7 +7,7 @@ or an `Interval` where it is only partly known; a condition is True, False or No
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Sequence
 from datetime import date
 from typing import Any
 
@@ -128,22 +128,32 @@ def size_of(a: Any) -> Lifted:
     return _bounded(magnitude(span_of(a)))
 
 
-def least_of(items: Iterable[Any]) -> Lifted:
+def least_of(items: Sequence[Any]) -> Lifted:
     """The least of numbers of any sort; of none, more than anything."""
+    if items and _are_plain(items):
+        return min(items)
     return lowered(lowest(span_of(i) for i in items))
 
 
-def greatest_of(items: Iterable[Any]) -> Lifted:
+def greatest_of(items: Sequence[Any]) -> Lifted:
     """The greatest of numbers of any sort; of none, less than anything."""
+    if items and _are_plain(items):
+        return max(items)
     return lowered(highest(span_of(i) for i in items))
 
 
-def sum_of(items: Iterable[Any]) -> Lifted:
+def sum_of(items: Sequence[Any]) -> Lifted:
     """The sum of numbers of any sort."""
+    if _are_plain(items):
+        return _bounded(point(float(sum(items))))
     total = point(0.0)
     for item in items:
         total = plus(total, span_of(item))
     return _bounded(total)
+
+
+def _are_plain(items: Sequence[Any]) -> bool:
+    return all(item.__class__ is float for item in items)
 
 
 def counted(sure: int, unsure: int, is_all: bool) -> Lifted:
