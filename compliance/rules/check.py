@@ -142,15 +142,21 @@ class Checker:
         rules = self.rules.rules
         slow = self._need_more(job, today)
         found = self.decide(world, world.day)
+        ahead: dict[tuple[int, str], bool] = {}
         for index, (number, entries, outcome) in enumerate(found):
             if outcome is None or number in slow:
                 finding = _finding(rules[number], entries, outcome, world)
                 outcome = finding.outcome if finding else None
             elif outcome in _SETTLED:
                 continue
-            elif lies_ahead(
-                rules[number].clause.before, entries[-1] if entries else None, job, today
-            ):
+            else:
+                about, before = entries[-1] if entries else None, rules[number].clause.before
+                waits = ahead.get((id(about), before))
+                if waits is None:
+                    waits = lies_ahead(before, about, job, today)
+                    ahead[id(about), before] = waits
+                if not waits:
+                    continue
                 outcome = Outcome.NOT_DUE
             found[index] = (number, entries, outcome)
         return [(n, entries, outcome) for n, entries, outcome in found if outcome is not None]

@@ -400,7 +400,9 @@ class _Emitter:
                 return self.limit(node)
             case Apply(name="days", arguments=(first, last)):
                 n, a, b = self.new("n"), self.moment(first), self.moment(last)
-                self.put(f"{n} = days({a}, {b}, today)")
+                dates = f"{a}.__class__ is DATE and {b}.__class__ is DATE"
+                plain = f"float({b}.toordinal() - {a}.toordinal())"
+                self.put(f"{n} = {plain} if {dates} else days({a}, {b}, today)")
                 return n
             case Each():
                 return self.each_number(node)
@@ -477,33 +479,40 @@ class _Emitter:
             return self.each_unique(t, node)
         stop, keep = ("False", "True") if node.form == "all" else ("True", "False")
         items = self.value(node.source)
-        self.not_partly(items)
-        self.put(f"{t} = None")
-        with self.block(f"if {items}.__class__ is list:"):
+        with self.block(f"if {items}.__class__ is list or {items}.__class__ is PARTLY:"):
             self.put(f"{t} = {keep}")
-            with self.loop(node, items):
-                q = self.truth(node.where) if node.where is not None else None
-                with self.block(f"if {q} is not False:" if q else "if True:"), self.scope():
-                    inner = self.truth(node.body)
-                    if q:
-                        with self.block(f"if {q} is None and {inner} is {stop}:"):
-                            self.put(f"{inner} = None")
-                    with self.block(f"if {inner} is {stop}:"):
-                        self.put(f"{t} = {stop}")
-                        self.put("break")
-                    with self.block(f"if {inner} is None:"):
-                        self.put(f"{t} = None")
+            self.each_entry(t, node, items, stop, is_sure=True)
+            with self.block(f"if {t} is not {stop} and {items}.__class__ is PARTLY:"):
+                perhaps = self.new("s")
+                self.put(f"{perhaps} = [entry for entry, _ in {items}.perhaps]")
+                self.each_entry(t, node, perhaps, stop, is_sure=False)
             if not node.is_complete:
                 with self.block(f"if {t} is False and {items}:"):
                     self.put(f"{t} = None")
+        with self.block("else:"):
+            self.put(f"{t} = None")
         return None
 
+    def each_entry(self, t: str, node: Each, items: str, stop: str, *, is_sure: bool) -> None:
+        """Emits the loop of `all` or `any`; what is not sure to belong cannot settle it."""
+        with self.loop(node, items):
+            q = self.truth(node.where) if node.where is not None else None
+            with self.block(f"if {q} is not False:" if q else "if True:"), self.scope():
+                inner = self.truth(node.body)
+                settles = f"{inner} is {stop}" + (f" and {q} is True" if q else "")
+                if is_sure:
+                    with self.block(f"if {settles}:"):
+                        self.put(f"{t} = {stop}")
+                        self.put("break")
+                with self.block(f"if {inner} is None or {inner} is {stop}:"):
+                    self.put(f"{t} = None")
+
     def each_unique(self, t: str, node: Each) -> None:
-        items, seen = self.value(node.source), self.new("s")
+        items, seen, lacking = self.value(node.source), self.new("s"), self.new("u")
         self.not_partly(items)
         self.put(f"{t} = None")
         with self.block(f"if {items}.__class__ is list:"):
-            self.put(f"{seen} = []")
+            self.put(f"{seen}, {lacking} = [], 0")
             with self.loop(node, items):
                 if node.where is not None:
                     q = self.truth(node.where)
@@ -512,11 +521,17 @@ class _Emitter:
                     with self.block(f"if {q} is False:"):
                         self.put("continue")
                 v = self.exact(node.body)
-                with self.block(f"if {v}.__class__ is not str and {v}.__class__ is not dict:"):
+                with self.block(f"if {v}.__class__ is str:"):
+                    self.put(f"{seen}.append({v})")
+                with self.block(f"elif {v}.__class__ is dict:"):
+                    self.put(f"{seen}.append(id({v}))")
+                with self.block(f"elif {v} is None or {v}.__class__ in SILENT:"):
+                    self.put(f"{lacking} += 1")
+                with self.block("else:"):
                     self.put("raise Undecided")
-                by = f"id({v})" if isinstance(node.body.kind, Thing) else v
-                self.put(f"{seen}.append({by})")
             self.put(f"{t} = len(set({seen})) == len({seen})")
+            with self.block(f"if {t} and {lacking} and {lacking} + len({seen}) > 1:"):
+                self.put(f"{t} = None")
 
     def not_partly(self, items: str) -> None:
         """What may belong to a collection without saying so is left to the reference."""
@@ -525,15 +540,16 @@ class _Emitter:
 
     def each_number(self, node: Each) -> str:
         items, n = self.value(node.source), self.new("n")
-        self.not_partly(items)
-        nothing = "counted(0, 0, False)" if node.form == "count" else "None"
-        with self.block(f"if {items}.__class__ is not list:"):
-            self.put(f"{n} = {nothing}")
-        with self.block("else:"):
-            if node.form == "count":
+        is_count = node.form == "count"
+        if is_count or node.where is not None:
+            self.not_partly(items)
+        with self.block(f"if {items}.__class__ is list:"):
+            if is_count:
                 self.count(n, node, items)
             else:
                 self.gather(n, node, items)
+        with self.block("else:"):  # unknown, or of entries that only may belong
+            self.put(f"{n} = {'counted(0, 0, False)' if is_count else 'None'}")
         return n
 
     def count(self, n: str, node: Each, items: str) -> None:

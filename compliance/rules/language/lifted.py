@@ -34,7 +34,8 @@ Lifted = float | Interval
 """A number of the generated code, lifted where it is only partly known."""
 
 MOST_KEPT = 4096
-_SILENT = (type(None), NotTaken, NotYet, Unknown)
+_SILENT = frozenset({type(None), NotTaken, NotYet, Unknown})
+_OPEN = _SILENT | {Over, Under, Interval}
 
 
 def span_of(value: Any) -> Interval:
@@ -69,6 +70,8 @@ def _bounded(interval: Interval) -> Lifted:
 
 def ordered(op: str, a: Any, b: Any, is_worked: bool) -> bool | None:
     """Whether `a op b` for two numbers of any sort."""
+    if (_is_anything(a) and _is_plain_or_anything(b)) or (_is_anything(b) and a.__class__ is float):
+        return None
     return compared(op, span_of(a), span_of(b), is_worked)
 
 
@@ -89,13 +92,21 @@ def among(a: Any, values: tuple[Any, ...]) -> bool | None:
     return None if _is_open(a) else a in values
 
 
+def _is_anything(value: Any) -> bool:
+    return value is None or value is ANYTHING or value.__class__ in _SILENT
+
+
+def _is_plain_or_anything(value: Any) -> bool:
+    return value.__class__ is float or _is_anything(value)
+
+
 def _is_open(value: Any) -> bool:
-    return isinstance(value, (*_SILENT, Over, Under, Interval))
+    return value.__class__ in _OPEN
 
 
 def moments(op: str, a: Any, b: Any, today: date) -> bool | None:
     """Whether `a op b` for two moments of any sort."""
-    if isinstance(a, NotTaken) or isinstance(b, NotTaken):
+    if a is None or b is None or a.__class__ is NotTaken or b.__class__ is NotTaken:
         return None
     return moments_compared(op, a, b, today)
 
@@ -105,6 +116,8 @@ def moments(op: str, a: Any, b: Any, today: date) -> bool | None:
 
 def worked(op: str, a: Any, b: Any) -> Lifted:
     """`a op b`, one of + - * /, for numbers of any sort."""
+    if op in "+-" and (_is_anything(a) or _is_anything(b)):
+        return ANYTHING
     left, right = span_of(a), span_of(b)
     if op == "/":
         return ANYTHING if holds_zero(right) else _bounded(over(left, right))
@@ -170,7 +183,7 @@ def days(first: Any, last: Any, today: date) -> Lifted:
 
 
 def limit(
-    kept: dict[Any, float],
+    kept: dict[Any, Lifted],
     world: World,
     name: str,
     arguments: tuple[Any, ...],
@@ -178,15 +191,14 @@ def limit(
     day: date,
 ) -> Lifted:
     """A limit on a day; one at known arguments is kept for the next time."""
-    asked = tuple(map(_argument, arguments, are_numbers))
-    found = world.limit(name, asked, day)
-    if found is None:
-        return ANYTHING
-    value = lowered(found)
-    if isinstance(value, float) and all(isinstance(a, float | str) for a in arguments):
+    key = (name, *(None if _is_anything(a) else a for a in arguments), day)
+    value = kept.get(key)
+    if value is None:
+        found = world.limit(name, tuple(map(_argument, arguments, are_numbers)), day)
+        value = ANYTHING if found is None else lowered(found)
         if len(kept) >= MOST_KEPT:
             kept.clear()
-        kept[(name, *arguments, day)] = value
+        kept[key] = value
     return value
 
 
