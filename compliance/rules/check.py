@@ -147,7 +147,7 @@ class Checker:
             if outcome is None or number in slow:
                 finding = _finding(rules[number], entries, outcome, world)
                 outcome = finding.outcome if finding else None
-            elif outcome in _SETTLED:
+            elif outcome is not Outcome.NOT_SHOWN and outcome is not Outcome.FOR_JUDGEMENT:
                 continue
             else:
                 about, before = entries[-1] if entries else None, rules[number].clause.before
@@ -159,6 +159,8 @@ class Checker:
                     continue
                 outcome = Outcome.NOT_DUE
             found[index] = (number, entries, outcome)
+        if not slow:
+            return cast("list[tuple[int, tuple[Entry, ...], Outcome]]", found)
         return [(n, entries, outcome) for n, entries, outcome in found if outcome is not None]
 
     def _need_more(self, job: Entry, today: date) -> frozenset[int]:
@@ -171,9 +173,6 @@ class Checker:
         if not partly:
             return self.rests_on_more
         return self.rests_on_more | {n for n, rule in enumerate(rules) if rule.head in partly}
-
-
-_SETTLED = frozenset({Outcome.MET, Outcome.NOT_MET, Outcome.NOT_APPLICABLE})
 
 
 def _span_of_days(by: str, job: Entry, today: date) -> tuple[date, date]:

@@ -75,7 +75,11 @@ class Quantity:
     def value(self, entry: Entry, asked: Asked) -> float | Unknown:
         """The value for an entry, or what it lacks to be worked out."""
         value = self._plain(entry, asked)
-        return self._explained(entry, asked) if value is None else value
+        if value is not None:
+            return value
+        if any(_is_lacking(given, entry, asked) for given in self.inputs.values()):
+            return Unknown(lambda: self._arguments(entry, asked)[1])
+        return self._explained(entry, asked)
 
     @cached_property
     def _plain(self) -> Callable[[Entry, Asked], float | None]:
@@ -143,6 +147,20 @@ def _plain_reader(quantity: Quantity) -> Callable[[Entry, Asked], float | None]:
     namespace: dict[str, Any] = {"calculate": quantity.calculate, "silences": silences}
     exec(compile(text, f"<generated for {quantity.name}>", "exec"), namespace)  # noqa: S102 - from the names and repr of the paths in this package's own tables only
     return cast("Callable[[Entry, Asked], float | None]", namespace["plain"])
+
+
+def _is_lacking(given: Input | Gathered, entry: Entry, asked: Asked) -> bool:
+    """Whether an input surely has no value; what it lacks costs more to say."""
+    if isinstance(given, Gathered) or given.path.startswith("limits."):
+        return False
+    value: Any = entry if given.path.startswith(".") else asked.job
+    for step in given.path.lstrip(".").split("."):
+        owner, value = value, value.get(step)
+        if value is None:
+            value = asked.worked(step, owner)
+        if value is None or isinstance(value, NotTaken | Over | Under | Unknown):
+            return True
+    return False
 
 
 def _step_by_step(given: Any) -> str:
