@@ -147,7 +147,7 @@ class Checker:
             if outcome is None or number in slow:
                 finding = _finding(rules[number], entries, outcome, world)
                 outcome = finding.outcome if finding else None
-            elif outcome is not Outcome.NOT_SHOWN and outcome is not Outcome.FOR_JUDGEMENT:
+            elif outcome is not _NOT_SHOWN and outcome is not _FOR_JUDGEMENT:
                 continue
             else:
                 about, before = entries[-1] if entries else None, rules[number].clause.before
@@ -173,6 +173,10 @@ class Checker:
         if not partly:
             return self.rests_on_more
         return self.rests_on_more | {n for n, rule in enumerate(rules) if rule.head in partly}
+
+
+# Looking a member up on its class costs more than deciding most rules.
+_NOT_SHOWN, _FOR_JUDGEMENT = Outcome.NOT_SHOWN, Outcome.FOR_JUDGEMENT
 
 
 def _span_of_days(by: str, job: Entry, today: date) -> tuple[date, date]:

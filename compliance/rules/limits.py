@@ -21,6 +21,10 @@ from compliance.rules.sources import Citation, Document, cited, read_as
 from compliance.units import find
 
 
+MOST_KEPT = 4096
+"""How many answers of tables without a number to ask by are kept."""
+
+
 class LimitRowsError(RulesetError):
     """The rows of a limit table leave a hole, overlap or do not fit its argument."""
 
@@ -117,6 +121,7 @@ class LimitTables:
         self._editions: dict[str, tuple[_Rows, ...]] = {}
         self._signs: dict[str, LimitSign] = {}
         self.titles: dict[str, str] = {}
+        self._kept: dict[tuple[Any, ...], Interval | None] = {}
 
     @property
     def signs(self) -> Mapping[str, LimitSign]:
@@ -134,6 +139,16 @@ class LimitTables:
         Returns:
             A point, a span, or None where no edition covers the day.
         """
+        if arguments and isinstance(arguments[0], Interval):
+            return self._looked_up(name, arguments, day)
+        key = (name, arguments, day)
+        if key not in self._kept:
+            if len(self._kept) >= MOST_KEPT:
+                self._kept.clear()
+            self._kept[key] = self._looked_up(name, arguments, day)
+        return self._kept[key]
+
+    def _looked_up(self, name: str, arguments: tuple[Any, ...], day: date) -> Interval | None:
         found = self._edition(name, day)
         return None if found is None else found.at(arguments)
 

@@ -33,6 +33,7 @@ from compliance.values import NotTaken, NotYet, Over, Under, Unknown
 Lifted = float | Interval
 """A number of the generated code, lifted where it is only partly known."""
 
+NOT_NEGATIVE = magnitude(ANYTHING)
 MOST_KEPT = 4096
 _SILENT = frozenset({type(None), NotTaken, NotYet, Unknown})
 _OPEN = _SILENT | {Over, Under, Interval}
@@ -70,8 +71,8 @@ def _bounded(interval: Interval) -> Lifted:
 
 def ordered(op: str, a: Any, b: Any, is_worked: bool) -> bool | None:
     """Whether `a op b` for two numbers of any sort."""
-    if (_is_anything(a) and _is_plain_or_anything(b)) or (_is_anything(b) and a.__class__ is float):
-        return None
+    if (_is_anything(a) and not _is_of_none(b)) or (_is_anything(b) and not _is_of_none(a)):
+        return None  # what the intervals would say
     return compared(op, span_of(a), span_of(b), is_worked)
 
 
@@ -96,8 +97,9 @@ def _is_anything(value: Any) -> bool:
     return value is None or value is ANYTHING or value.__class__ in _SILENT
 
 
-def _is_plain_or_anything(value: Any) -> bool:
-    return value.__class__ is float or _is_anything(value)
+def _is_of_none(value: Any) -> bool:
+    """Whether it is the least or greatest of no entries, which compares with anything."""
+    return value.__class__ is Interval and math.isinf(value.low) and value.low == value.high
 
 
 def _is_open(value: Any) -> bool:
@@ -116,8 +118,10 @@ def moments(op: str, a: Any, b: Any, today: date) -> bool | None:
 
 def worked(op: str, a: Any, b: Any) -> Lifted:
     """`a op b`, one of + - * /, for numbers of any sort."""
-    if op in "+-" and (_is_anything(a) or _is_anything(b)):
-        return ANYTHING
+    if _is_anything(a) or _is_anything(b):
+        known = b if _is_anything(a) else a
+        if op in "+-" or (known.__class__ is float and known != 0):
+            return ANYTHING  # what the intervals would give
     left, right = span_of(a), span_of(b)
     if op == "/":
         return ANYTHING if holds_zero(right) else _bounded(over(left, right))
@@ -138,7 +142,7 @@ def opposite_of(a: Any) -> Lifted:
 
 def size_of(a: Any) -> Lifted:
     """`abs(a)` for a number of any sort."""
-    return _bounded(magnitude(span_of(a)))
+    return NOT_NEGATIVE if _is_anything(a) else _bounded(magnitude(span_of(a)))
 
 
 def least_of(items: Sequence[Any]) -> Lifted:
