@@ -142,23 +142,19 @@ class Checker:
         rules = self.rules.rules
         slow = self._need_more(job, today)
         found = self.decide(world, world.day)
-        ahead: dict[tuple[int, str], bool] = {}
+        subject, waits = None, dict[str, bool]()
         for index, (number, entries, outcome) in enumerate(found):
             if outcome is None or number in slow:
                 finding = _finding(rules[number], entries, outcome, world)
-                outcome = finding.outcome if finding else None
-            elif outcome is not _NOT_SHOWN and outcome is not _FOR_JUDGEMENT:
-                continue
-            else:
-                about, before = entries[-1] if entries else None, rules[number].clause.before
-                waits = ahead.get((id(about), before))
-                if waits is None:
-                    waits = lies_ahead(before, about, job, today)
-                    ahead[id(about), before] = waits
-                if not waits:
-                    continue
-                outcome = Outcome.NOT_DUE
-            found[index] = (number, entries, outcome)
+                found[index] = (number, entries, finding.outcome if finding else None)
+            elif outcome is _NOT_SHOWN or outcome is _FOR_JUDGEMENT:
+                if entries is not subject:
+                    subject, waits = entries, {}
+                before = rules[number].clause.before
+                if before not in waits:
+                    waits[before] = lies_ahead(before, entries[-1] if entries else None, job, today)
+                if waits[before]:
+                    found[index] = (number, entries, _NOT_DUE)
         if not slow:
             return cast("list[tuple[int, tuple[Entry, ...], Outcome]]", found)
         return [(n, entries, outcome) for n, entries, outcome in found if outcome is not None]
@@ -176,7 +172,8 @@ class Checker:
 
 
 # Looking a member up on its class costs more than deciding most rules.
-_NOT_SHOWN, _FOR_JUDGEMENT = Outcome.NOT_SHOWN, Outcome.FOR_JUDGEMENT
+_NOT_SHOWN, _NOT_DUE = Outcome.NOT_SHOWN, Outcome.NOT_DUE
+_FOR_JUDGEMENT = Outcome.FOR_JUDGEMENT
 
 
 def _span_of_days(by: str, job: Entry, today: date) -> tuple[date, date]:

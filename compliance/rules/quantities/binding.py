@@ -30,7 +30,7 @@ class Asked(Protocol):
         """A limit on the day that counts for the record, at a word or without argument."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Input:
     """One input: the words for it, and where it comes from.
 
@@ -42,6 +42,13 @@ class Input:
     path: str
     word: str = ""
 
+    @cached_property
+    def steps(self) -> tuple[str, ...]:
+        """The steps through the record; none for a limit."""
+        if self.path.startswith("limits."):
+            return ()
+        return tuple(self.path.lstrip(".").split("."))
+
 
 @dataclass(frozen=True, slots=True)
 class Gathered:
@@ -50,6 +57,7 @@ class Gathered:
     words: str
     gather: Callable[[Entry, Asked], tuple[tuple[float, ...], Needs]]
     path: str
+    steps: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -77,8 +85,9 @@ class Quantity:
         value = self._plain(entry, asked)
         if value is not None:
             return value
-        if any(_is_lacking(given, entry, asked) for given in self.inputs.values()):
-            return Unknown(lambda: self._arguments(entry, asked)[1])
+        for given in self.inputs.values():
+            if _is_lacking(given, entry, asked):
+                return Unknown(lambda: self._arguments(entry, asked)[1])
         return self._explained(entry, asked)
 
     @cached_property
@@ -151,10 +160,8 @@ def _plain_reader(quantity: Quantity) -> Callable[[Entry, Asked], float | None]:
 
 def _is_lacking(given: Input | Gathered, entry: Entry, asked: Asked) -> bool:
     """Whether an input surely has no value; what it lacks costs more to say."""
-    if isinstance(given, Gathered) or given.path.startswith("limits."):
-        return False
     value: Any = entry if given.path.startswith(".") else asked.job
-    for step in given.path.lstrip(".").split("."):
+    for step in given.steps:
         owner, value = value, value.get(step)
         if value is None:
             value = asked.worked(step, owner)
