@@ -135,6 +135,7 @@ class _Emitter:
         for number, clause in enumerate(self.clauses):
             groups.setdefault(self._shape(clause), []).append(number)
         for numbers in groups.values():
+            self.made = 0  # names serve again: a function of few local names runs faster
             with self.scope():
                 self.group(numbers, 0, ())
         return "\n".join([*self.lines, "    return out", ""])
