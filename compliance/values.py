@@ -13,7 +13,6 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
 
-
 Needs = tuple[tuple[str, str], ...]
 
 

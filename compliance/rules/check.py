@@ -12,11 +12,9 @@ from compliance.evidence import Seen
 from compliance.rules.language.compile import Decision, decider
 from compliance.rules.language.explain import facts
 from compliance.rules.language.interval import Interval
-from compliance.rules.language.kinds import Text
-from compliance.rules.language.nodes import Each, Node, Path, parts_of
+from compliance.rules.language.nodes import Node
 from compliance.rules.language.ruling import Clause, Ruling, Subject, ruling, subjects
-from compliance.rules.language.truth import Scene, joined, truth, walk
-from compliance.rules.language.truth import entries as entries_of
+from compliance.rules.language.truth import Scene, joined, truth
 from compliance.rules.limits import LimitTables
 from compliance.rules.outcome import Checked, Fact, Finding, Need, Outcome, Working
 from compliance.rules.points import day_of, lies_ahead, whole_day
@@ -24,6 +22,7 @@ from compliance.rules.quantities import QUANTITIES, table_of
 from compliance.rules.ruleset import KNOWN, Head, Rule, Rules
 from compliance.rules.shown import fault_of, lacking
 from compliance.rules.supply import need
+from compliance.rules.tests_read import tests_read
 from compliance.values import Unknown
 
 Entry = Mapping[str, Any]
@@ -41,6 +40,8 @@ class RecordWorld:
         self.tables = tables
         self.seen = seen
         self._worked: dict[tuple[int, str], float | Unknown] = {}
+        self.has_repeats = any("~earlier" in test for test in job.get("tests", ()))
+        self._days: dict[tuple[int, str], date | None] = {}
         self._asked: dict[tuple[str, str | None], tuple[float | None, Needs]] = {}
 
     def limit(self, name: str, arguments: tuple[Any, ...], day: date) -> Interval | None:
@@ -74,7 +75,10 @@ class RecordWorld:
 
     def day(self, subject: Entry | None, by: str) -> date | None:
         """The date of a subject's part that picks an edition."""
-        return day_of(by, subject, self.job)
+        key = (id(subject), by)
+        if key not in self._days:
+            self._days[key] = day_of(by, subject, self.job)
+        return self._days[key]
 
 
 _OWNERS = {name: owner for owner, name in QUANTITIES}
@@ -140,7 +144,7 @@ class Checker:
         """
         world = RecordWorld(job, today, self.rules.tables, seen)
         rules = self.rules.rules
-        slow = self._need_more(job, today)
+        slow = self._need_more(world)
         found = self.decide(world, world.day)
         subject, waits = None, dict[str, bool]()
         for index, (number, entries, outcome) in enumerate(found):
@@ -159,12 +163,14 @@ class Checker:
             return cast("list[tuple[int, tuple[Entry, ...], Outcome]]", found)
         return [(n, entries, outcome) for n, entries, outcome in found if outcome is not None]
 
-    def _need_more(self, job: Entry, today: date) -> frozenset[int]:
+    def _need_more(self, world: RecordWorld) -> frozenset[int]:
         """The rules of which this record's outcomes need the slow way."""
         rules = self.rules.rules
-        if job.get("judgements") or any("~earlier" in test for test in job.get("tests", ())):
+        if world.has_repeats or world.job.get("judgements"):
             return frozenset(range(len(rules)))
-        spans = {by: _span_of_days(by, job, today) for by in {head.by for head in self.heads}}
+        spans = {
+            by: _span_of_days(by, world.job, world.today) for by in {head.by for head in self.heads}
+        }
         partly = {h for h in self.heads if not all(h.covers(day) for day in spans[h.by])}
         if not partly:
             return self.rests_on_more
@@ -201,7 +207,12 @@ def _finding(
     remark = "" if day else _edition_remark(rule)
     if decided.outcome is Outcome.NOT_APPLICABLE:
         return Finding(rule.requirement, name, part, decided.outcome)
-    return _settled(_Case(rule, subject, decided, name, part, remark, world))
+    case = _Case(rule, subject, decided, name, part, remark, world)
+    rests_on_more = rule.known or rule.clause.ways or world.has_repeats
+    if decided.outcome is Outcome.MET and not rests_on_more:
+        known = _known(case)
+        return Finding(rule.requirement, name, part, Outcome.MET, known=known, remark=remark)
+    return _settled(case)
 
 
 def _uncovered(rule: Rule, entries: Sequence[Entry], world: RecordWorld) -> str:
@@ -325,44 +336,16 @@ def _known(case: _Case) -> str:
     must = _deciding(case)
     if must is None or case.subject.needs or case.subject.is_none:
         return ""
-    found = [e["known"] for e in _tests(must, case.subject.scene)]
+    found = [e["known"] for e in tests_read(must, case.subject.scene)]
     return max(found, key=KNOWN.index, default="document")
-
-
-def _tests(node: Node, scene: Scene) -> Iterator[Entry]:
-    """The tests that a condition reads, itself or by a worked-out value."""
-    if isinstance(node, Path):
-        yield from _tests_on(node, scene)
-        return
-    if not isinstance(node, Each):
-        for part in parts_of(node):
-            yield from _tests(part, scene)
-        return
-    items, _ = walk(node.source, scene)
-    for inner, let_in in entries_of(node, items or [], scene):
-        for read in (node.where, node.body) if let_in.value is not False else ():
-            if read is not None:
-                yield from _tests(read, inner)
-
-
-def _tests_on(path: Path, scene: Scene) -> Iterator[Entry]:
-    steps: list[tuple[str, ...]] = [path.steps[:end] for end in range(1, len(path.steps) + 1)]
-    if path.is_quantity:
-        inputs = QUANTITIES[path.owner, path.steps[-1]].inputs.values()
-        behind = (i.path.split(".")[1] for i in inputs if i.path.startswith("."))
-        steps += [(*path.steps[:-1], step) for step in behind]
-    for some in dict.fromkeys(steps):
-        found, _ = walk(replace(path, steps=some, kind=Text()), scene)
-        if isinstance(found, dict) and "~subject" in found:
-            yield found
 
 
 def _failed_before(case: _Case) -> str:
     """Says so if an earlier entry of a test would have failed, with no reason in between."""
     must = _deciding(case)
-    if must is None:
+    if must is None or not case.world.has_repeats:
         return ""
-    for test in list(_tests(must, case.subject.scene)):
+    for test in list(tests_read(must, case.subject.scene)):
         following = [*test.get("~earlier", ()), test]
         for before, after in itertools.pairwise(following):
             if "after" not in after and _fails_with(must, before, test, case.subject.scene):

@@ -20,7 +20,6 @@ from compliance.rules.outcome import Source
 from compliance.rules.sources import Citation, Document, cited, read_as
 from compliance.units import find
 
-
 MOST_KEPT = 4096
 """How many answers of tables without a number to ask by are kept."""
 

@@ -78,6 +78,8 @@ def _what(path: str, names: dict[str, str]) -> str:
 
 def _split(path: str) -> list[str]:
     """The steps of a path; a dot inside brackets belongs to a name."""
+    if "[" not in path:
+        return path.split(".")
     steps, depth = [""], 0
     for character in path:
         depth += (character == "[") - (character == "]")

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any, Protocol, cast
 
@@ -88,7 +88,8 @@ class Scene:
 
     def with_name(self, name: str, entry: Entry, label: str) -> Scene:
         """The scene inside a loop."""
-        return replace(self, names={**self.names, name: entry}, labels={**self.labels, name: label})
+        names, labels = {**self.names, name: entry}, {**self.labels, name: label}
+        return Scene(self.world, names, labels, self.day, self.before)
 
     @property
     def edition_day(self) -> date:
