@@ -38,14 +38,16 @@ def commands(rounds: int) -> tuple[list[Command], float]:
         }
         for line in lines.values():
             _run(line)
-        taken = medians_s({name: _runner(line) for name, line in lines.items()}, rounds)
+        taken = medians_s(
+            {name: _runner(line) for name, line in lines.items()}, rounds, is_wall=True
+        )
     bare = taken.pop("bare")
     targets = dict(zip(taken, (150.0, 300.0), strict=True))
     found = [Command(n, (t - bare) * 1000, targets[n]) for n, t in taken.items()]
     load = adapter.load_from_cache()
     if load is not None:
         load()
-        seconds = medians_s({"load": load}, rounds)["load"]
+        seconds = medians_s({"load": load}, rounds, is_wall=True)["load"]
         found.append(Command("rulesets from the cache (in process)", seconds * 1000, 20.0))
     return found, bare * 1000
 

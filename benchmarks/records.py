@@ -195,7 +195,7 @@ class _Maker:
         self.tests.append(made)
 
     def dc_isolators(self, strings: list[View]) -> list[View]:
-        made = []
+        made: list[View] = []
         for number, string in enumerate(strings, 1):
             if self.rng.random() < 0.05:
                 continue
@@ -237,7 +237,8 @@ class _Maker:
             isolator["labels"].append(label)
 
     def circuits(self, job: View) -> None:
-        job["circuits"] = made = []
+        made: list[View] = []
+        job["circuits"] = made
         for number in range(1, self.rng.randrange(2, 5)):
             circuit: View = {"~name": f"C{number}", "part": self.circuit_part}
             circuit["device"] = self.say(

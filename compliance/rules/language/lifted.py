@@ -148,14 +148,14 @@ def size_of(a: Any) -> Lifted:
 def least_of(items: Sequence[Any]) -> Lifted:
     """The least of numbers of any sort; of none, more than anything."""
     if items and _are_plain(items):
-        return min(items)
+        return float(min(items))
     return lowered(lowest(span_of(i) for i in items))
 
 
 def greatest_of(items: Sequence[Any]) -> Lifted:
     """The greatest of numbers of any sort; of none, less than anything."""
     if items and _are_plain(items):
-        return max(items)
+        return float(max(items))
     return lowered(highest(span_of(i) for i in items))
 
 
