@@ -375,7 +375,7 @@ def _circuits(found: Found, job: View, supply: View, today: date) -> None:
     put = found.append
     earthing, nominal_v = supply.get("earthing"), supply.get("nominal_v")
     table_day = min(
-        (_whole_day(d) for p in job.get("parts", ()) if isinstance(d := p.get("designed"), date)),
+        (_whole_day(d) for p in job.get("parts") or () if isinstance(d := p.get("designed"), date)),
         default=today,
     )
     for circuit in circuits:

@@ -222,7 +222,8 @@ class _Maker:
             for isolator in job["isolators"]:
                 del isolator["labels"]
             return
-        job["labels"] = made = []
+        made: list[View] = []
+        job["labels"] = made
         for kind, place in (
             ("two supplies", "origin"), ("two supplies", "meter"), ("shutdown order", "inverter"),
             ("live in daylight", "cable route"), ("live in daylight", "cable route"),

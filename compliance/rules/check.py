@@ -196,14 +196,16 @@ def _finding(
     day = world.day(last, rule.head.by)
     if not rule.head.covers(day or world.today):
         return None
+    name = " / ".join(e["~name"] for e in entries) or "job"
+    part = str(last.get("part", {}).get("~name", "")) if last is not None else ""
+    if outcome is Outcome.NOT_APPLICABLE:
+        return Finding(rule.requirement, name, part, outcome)
     subject = _subject(rule.clause, entries, Scene(world, day=day, before=rule.clause.before))
     is_gap = outcome in (Outcome.NOT_MET, Outcome.NOT_SHOWN)
     if outcome is None or is_gap or rule.known or rule.clause.ways:
         decided = ruling(rule.clause, subject)
     else:
         decided = Ruling(outcome)
-    name = " / ".join(e["~name"] for e in entries) or "job"
-    part = str(last.get("part", {}).get("~name", "")) if last is not None else ""
     remark = "" if day else _edition_remark(rule)
     if decided.outcome is Outcome.NOT_APPLICABLE:
         return Finding(rule.requirement, name, part, decided.outcome)
