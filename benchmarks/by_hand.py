@@ -369,7 +369,7 @@ def _any_label(labels: Any) -> bool | None:
 
 
 def _circuits(found: Found, job: View, supply: View, today: date) -> None:
-    circuits = job.get("circuits")
+    circuits: Any = job.get("circuits")
     if _missing(found, range(18, 28), circuits, NOT_SHOWN):
         return
     put = found.append
