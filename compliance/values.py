@@ -9,9 +9,11 @@ comparison when every reading it could stand for gives the same answer, and rais
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
+
+Needs = tuple[tuple[str, str], ...]
 
 
 class Undecided(Exception):  # noqa: N818 - not a fault: a signal that the reference must decide
@@ -108,11 +110,27 @@ class Under(_Signals):
         return self.__ge__(other)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
 class Unknown(_Signals):
-    """A worked-out value that cannot be worked out: what it lacks, as (path, reason) pairs."""
+    """A worked-out value that cannot be worked out: what it lacks, as (path, reason) pairs.
 
-    needs: tuple[tuple[str, str], ...]
+    The pairs may be handed in as a function: they are found only if somebody asks.
+    """
+
+    __slots__ = ("_needs",)
+    __match_args__ = ("needs",)
+
+    def __init__(self, needs: Needs | Callable[[], Needs]) -> None:
+        self._needs = needs
+
+    @property
+    def needs(self) -> Needs:
+        """What it lacks."""
+        if callable(self._needs):
+            self._needs = self._needs()
+        return self._needs
+
+    def __repr__(self) -> str:
+        return f"Unknown({self.needs!r})"
 
 
 class Partly(list[Any]):

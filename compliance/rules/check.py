@@ -3,21 +3,19 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any, cast
 
 from compliance.evidence import Seen
 from compliance.rules.editions import STATEMENT, covered_from_to, in_force, lacking_statement
-from compliance.rules.language.compile import Decision, decider
+from compliance.rules.language.compile import Decider, Decision, decider
 from compliance.rules.language.explain import facts
 from compliance.rules.language.interval import Interval
-from compliance.rules.language.kinds import Text
-from compliance.rules.language.nodes import Each, Node, Path, parts_of
+from compliance.rules.language.nodes import Node
 from compliance.rules.language.ruling import Ruling, Subject, ruling, subject_of
-from compliance.rules.language.truth import Scene, Verdict, joined, truth, walk
-from compliance.rules.language.truth import entries as entries_of
+from compliance.rules.language.truth import Scene, Verdict, joined, truth
 from compliance.rules.limits import LimitTables
 from compliance.rules.outcome import (
     Checked,
@@ -33,13 +31,16 @@ from compliance.rules.outcome import (
 from compliance.rules.points import day_of, lies_ahead, passed_on, whole_day
 from compliance.rules.quantities import QUANTITIES, table_of
 from compliance.rules.questions import question_of
-from compliance.rules.rule import KNOWN, Rule, Rules
+from compliance.rules.rule import KNOWN, Head, Rule, Rules
 from compliance.rules.shown import fault_of, lacking
 from compliance.rules.supply import need
+from compliance.rules.tests_read import tests_read
 from compliance.values import Unknown
 
 Entry = Mapping[str, Any]
 Needs = tuple[tuple[str, str], ...]
+Found = tuple[int, tuple[Entry, ...], Finding]
+"""A rule's number, the subject's entries, the finding."""
 
 
 class RecordWorld:
@@ -53,6 +54,9 @@ class RecordWorld:
         self.tables = tables
         self.seen = seen
         self._worked: dict[tuple[int, str], float | Unknown] = {}
+        self.has_repeats = any("~earlier" in test for test in job.get("tests", ()))
+        self._days: dict[tuple[int, str], date | None] = {}
+        self._asked: dict[tuple[str, str | None], tuple[float | None, Needs]] = {}
 
     def limit(self, name: str, arguments: tuple[Any, ...], day: date) -> Interval | None:
         """The limit in force on a day."""
@@ -61,9 +65,10 @@ class RecordWorld:
     def quantity(self, owner: str, name: str, entry: Entry) -> float | Unknown:
         """A worked-out value of an entry, worked out on first demand."""
         key = (id(entry), name)
-        if key not in self._worked:
-            self._worked[key] = QUANTITIES[owner, name].value(entry, self)
-        return self._worked[key]
+        value = self._worked.get(key)
+        if value is None:
+            value = self._worked[key] = QUANTITIES[owner, name].value(entry, self)
+        return value
 
     def worked(self, name: str, entry: Entry) -> float | Unknown | None:
         """The same by name alone, for quantities that use others."""
@@ -72,7 +77,11 @@ class RecordWorld:
 
     def table(self, name: str, word: str | None) -> tuple[float | None, Needs]:
         """A limit as the input of a quantity, on the day the job was designed."""
-        return table_of(day_of("designed", None, self.job) or self.today, self.tables, name, word)
+        found = self._asked.get((name, word))
+        if found is None:
+            day = day_of("designed", None, self.job) or self.today
+            found = self._asked[name, word] = table_of(day, self.tables, name, word)
+        return found
 
     def evidence(self, kind: str, entry: Entry, before: str) -> Needs:
         """What is lacking for evidence of a kind to count for an entry."""
@@ -80,7 +89,10 @@ class RecordWorld:
 
     def day(self, subject: Entry | None, by: str) -> date | None:
         """The date of a subject's part that picks an edition."""
-        return day_of(by, subject, self.job)
+        key = (id(subject), by)
+        if key not in self._days:
+            self._days[key] = day_of(by, subject, self.job)
+        return self._days[key]
 
 
 _OWNERS = {name: owner for owner, name in QUANTITIES}
@@ -91,12 +103,15 @@ class Checker:
     """The rules of a jurisdiction, ready to check any number of records."""
 
     rules: Rules
-    decide: Callable[[Any, Any], list[Decision]]
+    decide: Decider
+    heads: tuple[Head, ...]
+    rests_on_more: frozenset[int]
+    """The rules whose outcome rests on more than their condition: on how a test is known."""
 
     @classmethod
-    def of(cls, rules: Rules) -> Checker:
-        """A checker with its generated function."""
-        return cls(rules, decider(rules.clauses))
+    def of(cls, rules: Rules, decide: Decider | None = None) -> Checker:
+        """A checker with its generated function, made here unless it was kept."""
+        return cls(rules, decide or decider(rules.clauses), *_told_apart(rules))
 
     def check(self, job: Entry, seen: Mapping[str, Seen], today: date) -> Checked:
         """Every finding of a record on a day.
@@ -109,7 +124,7 @@ class Checker:
         world = RecordWorld(job, today, self.rules.tables, seen)
         every = sorted(self.decide(world, world.day), key=lambda d: d[0])
         decided = [d for d in every if d[0] < len(self.rules.rules)]
-        findings = _findings(decided, self.rules, world)
+        findings = [finding for _, _, finding in _findings(decided, self.rules, world)]
         used = dict.fromkeys(f.requirement.ruleset for f in findings)
         uncovered = dict.fromkeys(
             text
@@ -127,6 +142,69 @@ class Checker:
             tuple(_questions(every[len(decided) :], self.rules, world)),
         )
 
+    def outcomes(
+        self, job: Entry, seen: Mapping[str, Seen], today: date
+    ) -> list[tuple[int, tuple[Entry, ...], Outcome]]:
+        """The outcome of every finding of `check`, without reasons: rule, entries, outcome.
+
+        Takes what `check` takes; in the order in which they are decided, not rule by rule.
+        """
+        world = RecordWorld(job, today, self.rules.tables, seen)
+        rules, count = self.rules.rules, len(self.rules.rules)
+        slow = self._need_more(world)
+        found, left = self.decide(world, world.day), list[Decision]()
+        subject, waits = None, dict[str, bool]()
+        for index, (number, entries, outcome) in enumerate(found):
+            if outcome is None or number in slow or number >= count:
+                found[index] = (number, entries, None)
+                left += [(number, entries, outcome)] if number < count else []
+            elif outcome is _NOT_SHOWN or outcome is _FOR_JUDGEMENT:
+                if entries is not subject:
+                    subject, waits = entries, {}
+                before = rules[number].clause.before
+                if before not in waits:
+                    waits[before] = lies_ahead(before, entries[-1] if entries else None, job, today)
+                if waits[before]:
+                    found[index] = (number, entries, _NOT_DUE)
+        if not left and not self.rules.questions:
+            return cast("list[tuple[int, tuple[Entry, ...], Outcome]]", found)
+        fast = [(n, entries, outcome) for n, entries, outcome in found if outcome is not None]
+        return fast + [(n, es, f.outcome) for n, es, f in _findings(left, self.rules, world)]
+
+    def _need_more(self, world: RecordWorld) -> frozenset[int]:
+        """The rules of which this record's outcomes need the slow way."""
+        rules = self.rules.rules
+        if world.has_repeats or world.job.get("judgements"):
+            return frozenset(range(len(rules)))
+        spans = {
+            by: _span_of_days(by, world.job, world.today) for by in {head.by for head in self.heads}
+        }
+        partly = {
+            head
+            for head in self.heads
+            if head.others or not all(head.covers(day) for day in spans[head.by])
+        }
+        if not partly:
+            return self.rests_on_more
+        return self.rests_on_more | {n for n, rule in enumerate(rules) if rule.head in partly}
+
+
+def _told_apart(rules: Rules) -> tuple[tuple[Head, ...], frozenset[int]]:
+    """The rulesets' heads, and the rules whose outcome rests on how a test is known."""
+    heads = tuple(dict.fromkeys(rule.head for rule in rules.rules))
+    return heads, frozenset(n for n, rule in enumerate(rules.rules) if rule.known)
+
+
+# Looking a member up on its class costs more than deciding most rules.
+_NOT_SHOWN, _NOT_DUE = Outcome.NOT_SHOWN, Outcome.NOT_DUE
+_FOR_JUDGEMENT = Outcome.FOR_JUDGEMENT
+
+
+def _span_of_days(by: str, job: Entry, today: date) -> tuple[date, date]:
+    """The earliest and the latest day that could pick an edition in a record."""
+    days = [whole_day(d) for p in job.get("parts", ()) if isinstance(d := p.get(by), date)]
+    return min(today, *days), max(today, *days)
+
 
 def _questions(decided: Sequence[Decision], rules: Rules, world: RecordWorld) -> Iterator[Question]:
     """What a reader would ask; questions are numbered after the rules."""
@@ -138,10 +216,10 @@ def _questions(decided: Sequence[Decision], rules: Rules, world: RecordWorld) ->
             yield found
 
 
-def _findings(decided: Sequence[Decision], rules: Rules, world: RecordWorld) -> list[Finding]:
+def _findings(decided: Sequence[Decision], rules: Rules, world: RecordWorld) -> list[Found]:
     """Every finding once: where the record does not state which edition it follows, the
     same requirement of two editions gives one, which holds up what stops more."""
-    found: list[Finding] = []
+    found: list[Found] = []
     open_editions: dict[tuple[str, tuple[int, ...]], int] = {}
     for number, entries, outcome in decided:
         rule = rules.rules[number]
@@ -152,15 +230,17 @@ def _findings(decided: Sequence[Decision], rules: Rules, world: RecordWorld) -> 
             key = (rule.requirement.id, tuple(map(id, entries)))
             if key in open_editions:
                 place = open_editions[key]
-                found[place] = min(found[place], finding, key=_by_what_stops_first)
+                found[place] = min(
+                    found[place], (number, entries, finding), key=_by_what_stops_first
+                )
                 continue
             open_editions[key] = len(found)
-        found.append(finding)
+        found.append((number, entries, finding))
     return found
 
 
-def _by_what_stops_first(finding: Finding) -> int:
-    return list(HoldsUp).index(finding.requirement.holds_up)
+def _by_what_stops_first(found: Found) -> int:
+    return list(HoldsUp).index(found[2].requirement.holds_up)
 
 
 def _finding(
@@ -172,6 +252,10 @@ def _finding(
     counts = in_force(rule.head, day or world.today, world.job.get(STATEMENT, ()))
     if counts is False:
         return None
+    name = " / ".join(e["~name"] for e in entries) or "job"
+    part = str(last.get("part", {}).get("~name", "")) if last is not None else ""
+    if counts and outcome is Outcome.NOT_APPLICABLE:
+        return Finding(rule.requirement, name, part, outcome)
     subject = subject_of(rule.clause, entries, Scene(world, day=day, before=rule.clause.before))
     is_gap = outcome in (Outcome.NOT_MET, Outcome.NOT_SHOWN)
     if counts is None and not subject.is_none:
@@ -181,12 +265,15 @@ def _finding(
         decided = ruling(rule.clause, subject)
     else:
         decided = Ruling(outcome)
-    name = " / ".join(e["~name"] for e in entries) or "job"
-    part = str(last.get("part", {}).get("~name", "")) if last is not None else ""
     remark = "" if day else _edition_remark(rule)
     if decided.outcome is Outcome.NOT_APPLICABLE:
         return Finding(rule.requirement, name, part, decided.outcome)
-    return _settled(_Case(rule, subject, decided, name, part, remark, world))
+    case = _Case(rule, subject, decided, name, part, remark, world)
+    rests_on_more = rule.known or rule.clause.ways or world.has_repeats
+    if decided.outcome is Outcome.MET and not rests_on_more:
+        known = _known(case)
+        return Finding(rule.requirement, name, part, Outcome.MET, known=known, remark=remark)
+    return _settled(case)
 
 
 def _uncovered(rule: Rule, entries: Sequence[Entry], world: RecordWorld) -> str:
@@ -323,37 +410,9 @@ def _known(case: _Case) -> str:
     must = _deciding(case)
     if must is None or case.subject.needs or case.subject.is_none:
         return ""
-    rests_on = (*case.subject.entries, *_tests(must, case.subject.scene))
+    rests_on = (*case.subject.entries, *tests_read(must, case.subject.scene))
     found = [entry["known"] for entry in rests_on if "known" in entry]
     return max(found, key=KNOWN.index, default="document")
-
-
-def _tests(node: Node, scene: Scene) -> Iterator[Entry]:
-    """The tests that a condition reads, itself or by a worked-out value."""
-    if isinstance(node, Path):
-        yield from _tests_on(node, scene)
-        return
-    if not isinstance(node, Each):
-        for part in parts_of(node):
-            yield from _tests(part, scene)
-        return
-    items, _ = walk(node.source, scene)
-    for inner, let_in in entries_of(node, items or [], scene):
-        for read in (node.where, node.body) if let_in.value is not False else ():
-            if read is not None:
-                yield from _tests(read, inner)
-
-
-def _tests_on(path: Path, scene: Scene) -> Iterator[Entry]:
-    steps: list[tuple[str, ...]] = [path.steps[:end] for end in range(1, len(path.steps) + 1)]
-    if path.is_quantity:
-        inputs = QUANTITIES[path.owner, path.steps[-1]].inputs.values()
-        behind = (i.path.split(".")[1] for i in inputs if i.path.startswith("."))
-        steps += [(*path.steps[:-1], step) for step in behind]
-    for some in dict.fromkeys(steps):
-        found, _ = walk(replace(path, steps=some, kind=Text()), scene)
-        if isinstance(found, dict) and "~subject" in found:
-            yield found
 
 
 def _applies(case: _Case) -> Verdict:
@@ -368,10 +427,10 @@ def _failed_before(case: _Case) -> tuple[str, Needs]:
     elsewhere in the record must not hide a failure.
     """
     must = _deciding(case)
-    if must is None:
+    if must is None or not case.world.has_repeats:
         return "", ()
     lacks: list[Needs] = []
-    for test in list(_tests(must, case.subject.scene)):
+    for test in list(tests_read(must, case.subject.scene)):
         following = [*test.get("~earlier", ()), test]
         for before, after in itertools.pairwise(following):
             if "after" in after:

@@ -29,11 +29,11 @@ def checker(folder: Path, jurisdiction: str, cache: Cache) -> Checker:
     kept = cache.get("rulesets", *made_from)
     if kept is not None:
         rules, code = kept
-        return Checker(rules, runnable(marshal.loads(code)))  # noqa: S302 - from the same private cache as the rules
+        return Checker.of(rules, runnable(marshal.loads(code)))  # noqa: S302 - from the same private cache as the rules
     rules = _loaded(folder, jurisdiction)
     made = code_of(rules.clauses)
     cache.put((rules, marshal.dumps(made)), "rulesets", *made_from)
-    return Checker(rules, runnable(made))
+    return Checker.of(rules, runnable(made))
 
 
 def _loaded(folder: Path, jurisdiction: str) -> Rules:

@@ -12,6 +12,9 @@ from compliance.rules.language.kinds import Kind, LimitSign, Number, Word
 from compliance.rules.outcome import Source
 from compliance.units import find
 
+MOST_KEPT = 4096
+"""How many answers of tables without a number to ask by are kept."""
+
 
 @dataclass(frozen=True, slots=True)
 class Rows:
@@ -53,6 +56,7 @@ class LimitTables:
         """The limit file that each table stands in, by the name that its head gives it."""
         self.arguments: dict[str, tuple[str, str]] = {}
         """What each table is asked by, and that in words; nothing where it has one value."""
+        self._kept: dict[tuple[Any, ...], Interval | None] = {}
 
     @property
     def signs(self) -> Mapping[str, LimitSign]:
@@ -70,6 +74,16 @@ class LimitTables:
         Returns:
             A point, a span, or None where no edition covers the day.
         """
+        if arguments and isinstance(arguments[0], Interval):
+            return self._looked_up(name, arguments, day)
+        key = (name, arguments, day)
+        if key not in self._kept:
+            if len(self._kept) >= MOST_KEPT:
+                self._kept.clear()
+            self._kept[key] = self._looked_up(name, arguments, day)
+        return self._kept[key]
+
+    def _looked_up(self, name: str, arguments: tuple[Any, ...], day: date) -> Interval | None:
         found = self._edition(name, day)
         return None if found is None else found.at(arguments)
 

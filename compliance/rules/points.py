@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
@@ -45,9 +45,9 @@ def day_of(by: str, subject: Entry | None, job: Entry) -> date | None:
 
     For what belongs to no part, and for the whole job, it is the earliest of all parts'.
     """
-    has_part = subject is not None and "part" in subject
-    parts: Iterable[Entry] = [subject["part"]] if subject and has_part else job.get("parts", ())
-    days = [d for d in (part.get(by) for part in parts) if isinstance(d, date)]
+    if subject is not None and "part" in subject:
+        return _known(subject["part"].get(by))
+    days = [d for d in (part.get(by) for part in job.get("parts", ())) if isinstance(d, date)]
     return min((whole_day(d) for d in days), default=None)
 
 
@@ -75,6 +75,8 @@ def _known(moment: Any) -> date | None:
 
 def whole_day(moment: date) -> date:
     """A moment without its time of day."""
+    if moment.__class__ is date:
+        return moment
     return date(moment.year, moment.month, moment.day)
 
 

@@ -103,6 +103,8 @@ def _worded(steps: list[str], whose: str) -> str:
 
 def _split(path: str) -> list[str]:
     """The steps of a path; a dot inside brackets belongs to a name."""
+    if "[" not in path:
+        return path.split(".")
     steps, depth = [""], 0
     for character in path:
         depth += (character == "[") - (character == "]")

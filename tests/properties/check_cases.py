@@ -118,7 +118,7 @@ def slow_checker(number: int) -> Checker:
                 made.append((index, subject.entries, found.outcome))
         return made
 
-    return Checker(rules, decide)
+    return Checker.of(rules, decide)
 
 
 # -- records ------------------------------------------------------------------------------

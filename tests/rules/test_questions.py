@@ -135,7 +135,7 @@ def test_the_generated_function_asks_what_the_reference_asks() -> None:
     def by_reference(world: RecordWorld, day: Day) -> list[Decision]:
         return [(number, entries, None) for number, entries, _ in shipped().decide(world, day)]
 
-    reference = Checker(shipped().rules, by_reference)
+    reference = Checker.of(shipped().rules, by_reference)
     for left_out in ("", "zs_ohm: 0.21", "positive_earth_megohm: 38", "irradiance_w_m2: 1240"):
         record = RECORD.replace(left_out, "by: rowan") if left_out else RECORD
         record += "people: {rowan: {name: Rowan (invented)}}\n"

@@ -1,8 +1,9 @@
 """One generated Python function that decides every rule for every subject.
 
-Paths are read once, loops over the same collection are fused, a missing value is
-handled in line. Where a value cannot answer alone (beyond range, not taken, a gap
-inside arithmetic) `Undecided` is raised and that finding is left to the reference.
+Paths are read once, loops over the same collection are fused, plain values and readings
+beyond range are compared in line. Whatever else a value may be is asked of `lifted`. What
+that cannot say (entries that only may belong to a collection, numbers beyond all measure)
+raises `Undecided`, and that finding is left to the reference.
 The text that is emitted holds only fixed words, `repr` of checked constants and
 local names made here; never text of a rule.
 """
@@ -15,8 +16,8 @@ from datetime import date
 from types import CodeType
 from typing import Any, cast
 
-from compliance.rules.language.interval import Interval, point
-from compliance.rules.language.kinds import Number, Thing
+from compliance.rules.language import lifted
+from compliance.rules.language.kinds import Number, Text, Thing, Word, YesNo
 from compliance.rules.language.nodes import (
     Among,
     Apply,
@@ -39,9 +40,9 @@ from compliance.rules.language.nodes import (
     parts_of,
 )
 from compliance.rules.language.ruling import Clause
-from compliance.rules.language.truth import Entry, World, moments_compared
+from compliance.rules.language.truth import Entry, World
 from compliance.rules.outcome import Outcome
-from compliance.values import NotTaken, NotYet, Partly, Undecided, Unknown
+from compliance.values import NotTaken, NotYet, Over, Partly, Undecided, Unknown
 
 Decision = tuple[int, tuple[Entry, ...], Outcome | None]
 """Rule number, the subject's entries, the outcome; None where the reference must decide."""
@@ -55,7 +56,8 @@ def decider(clauses: Sequence[Clause]) -> Decider:
 
     It is called with the world and with a function that gives the date of a subject's
     part by name, and returns one decision for each rule and subject, rule by rule
-    within each fused loop.
+    within each fused loop. Limits once found are kept, so the worlds that it is called with
+    must share their limit tables.
     """
     return runnable(code_of(clauses))
 
@@ -67,7 +69,7 @@ def code_of(clauses: Sequence[Clause]) -> CodeType:
 
 def runnable(code: CodeType) -> Decider:
     """The function of code that `code_of` made."""
-    namespace = dict(_NAMESPACE)
+    namespace = {**_NAMESPACE, "kept": {}}
     exec(code, namespace)  # noqa: S102 - emitted below from fixed text and repr of checked constants only
     return cast("Decider", namespace["decide"])
 
@@ -75,33 +77,6 @@ def runnable(code: CodeType) -> Decider:
 def source(clauses: Sequence[Clause]) -> str:
     """The text of the generated function."""
     return _Emitter(clauses).text()
-
-
-def _limit(world: World, name: str, arguments: tuple[Any, ...], day: date | None) -> float:
-    asked: list[Interval | str | None] = []
-    for argument in arguments:
-        if isinstance(argument, float):
-            asked.append(point(argument))
-        elif isinstance(argument, str):
-            asked.append(argument)
-        else:
-            raise Undecided
-    found = world.limit(name, tuple(asked), day or world.today)
-    if found is None or not found.is_point:
-        raise Undecided
-    return found.low
-
-
-def _days(first: Any, last: Any) -> float:
-    if isinstance(first, date) and isinstance(last, date):
-        return float(last.toordinal() - first.toordinal())
-    raise Undecided
-
-
-def _moments(op: str, a: Any, b: Any, today: date) -> bool | None:
-    if isinstance(a, NotTaken | Unknown) or isinstance(b, NotTaken | Unknown):
-        return None
-    return moments_compared(op, a, b, today)
 
 
 _NAMESPACE: dict[str, Any] = {
@@ -113,10 +88,28 @@ _NAMESPACE: dict[str, Any] = {
     "NOT_SHOWN": Outcome.NOT_SHOWN,
     "NONE": Outcome.NOT_APPLICABLE,
     "JUDGE": Outcome.FOR_JUDGEMENT,
-    "limit": _limit,
-    "days": _days,
-    "moments": _moments,
+    "DATE": date,
+    "OVER": Over,
+    "UNREAD": object(),
+    "limit": lifted.limit,
+    "days": lifted.days,
+    "moments": lifted.moments,
+    "ordered": lifted.ordered,
+    "alike": lifted.alike,
+    "near": lifted.near,
+    "among": lifted.among,
+    "worked": lifted.worked,
+    "opposite_of": lifted.opposite_of,
+    "size_of": lifted.size_of,
+    "least_of": lifted.least_of,
+    "greatest_of": lifted.greatest_of,
+    "sum_of": lifted.sum_of,
+    "counted": lifted.counted,
 }
+
+_PLAIN = {Word: "str", Text: "str", YesNo: "bool", Number: "float"}
+_LETTERS = "pqen"
+_LIFTED = {"abs": "size_of", "min": "least_of", "max": "greatest_of"}
 
 _WORKED = {
     "<=": "{a} - {b} <= 1e-9 * abs({b})",
@@ -136,7 +129,8 @@ class _Emitter:
         self.made = 0
         self.locals: dict[str, str] = {}
         self.reads: Reads = {}
-        self.day = "None"
+        self.days: dict[str, str] = {}
+        self.day = "today"
         self.before = ""
 
     def text(self) -> str:
@@ -147,11 +141,13 @@ class _Emitter:
             " else True",
             "    out = []",
             "    put = out.append",
+            "    limit_at = kept.get",
         ]
         groups: dict[tuple[Any, ...], list[int]] = {}
         for number, clause in enumerate(self.clauses):
             groups.setdefault(self._shape(clause), []).append(number)
         for numbers in groups.values():
+            self.made = 0  # names serve again: a function of few local names runs faster
             with self.scope():
                 self.group(numbers, 0, ())
         return "\n".join([*self.lines, "    return out", ""])
@@ -179,9 +175,9 @@ class _Emitter:
 
     @contextmanager
     def scope(self) -> Iterator[None]:
-        kept = dict(self.locals), dict(self.reads), self.day
+        kept = dict(self.locals), dict(self.reads), dict(self.days), self.day
         yield
-        self.locals, self.reads, self.day = kept
+        self.locals, self.reads, self.days, self.day = kept
 
     # -- loops ------------------------------------------------------------------------
 
@@ -209,19 +205,21 @@ class _Emitter:
 
     def rules(self, numbers: list[int], held: tuple[str, ...], entries: str) -> None:
         about = held[-1] if held else "job"
+        together = self.new("h")
+        self.put(f"{together} = {entries}")
+        for by in dict.fromkeys(c.by for c in map(self.clauses.__getitem__, numbers) if _asks(c)):
+            self.days[by] = self.new("d")
+            self.put(f"{self.days[by]} = day({held[-1] if held else None}, {by!r}) or today")
         for number in numbers:
             clause = self.clauses[number]
             self.before = clause.before
             with self.scope():
+                self.day = self.days.get(clause.by, "today")
                 with self.block("try:"):
-                    if any(_has_limit(n) for n in (clause.condition, clause.must, *clause.ways)):
-                        self.day = self.new("d")
-                        subject = held[-1] if held else "None"
-                        self.put(f"{self.day} = day({subject}, {clause.by!r})")
                     outcome = self.rule(clause, about)
-                    self.put(f"put(({number}, {entries}, {outcome}))")
+                    self.put(f"put(({number}, {together}, {outcome}))")
                 with self.block("except Undecided:"):
-                    self.put(f"put(({number}, {entries}, None))")
+                    self.put(f"put(({number}, {together}, None))")
 
     def rule(self, clause: Clause, about: str) -> str:
         """Emits one rule's decision; gives the local name that holds its outcome."""
@@ -262,6 +260,8 @@ class _Emitter:
             for path in _own_paths(node):
                 if path.root == "" or path.root in self.locals:
                     self.value_or_entry(path)
+                    if path.is_quantity:
+                        self.quantity(path)
 
     def value_or_entry(self, path: Path) -> str:
         steps = path.steps[:-1] if path.is_quantity else path.steps
@@ -282,14 +282,29 @@ class _Emitter:
             self.reads[key] = name
         return self.reads[key]
 
+    def quantity(self, path: Path) -> str:
+        """The local name of a worked-out value, which is unread until somebody asks."""
+        root = self.locals[path.root] if path.root else "job"
+        key = (root, path.steps)
+        if key not in self.reads:
+            self.reads[key] = self.new("q")
+            self.put(f"{self.reads[key]} = UNREAD")
+        return self.reads[key]
+
     def value(self, path: Path) -> str:
         held = self.value_or_entry(path)
         if not path.is_quantity:
             return held
-        name, step = self.new("q"), path.steps[-1]
-        self.put(f"{name} = {held}.get({step!r}) if {held}.__class__ is dict else {held}")
-        with self.block(f"if {name} is None and {held} is not None:"):
-            self.put(f"{name} = quantity({path.owner!r}, {step!r}, {held})")
+        name, step = self.quantity(path), path.steps[-1]
+        with self.block(f"if {name} is UNREAD:"):
+            if held[0] == "e":
+                self.put(f"{name} = {held}.get({step!r})")
+                missing = f"if {name} is None:"
+            else:
+                self.put(f"{name} = {held}.get({step!r}) if {held}.__class__ is dict else {held}")
+                missing = f"if {name} is None and {held} is not None:"
+            with self.block(missing):
+                self.put(f"{name} = quantity({path.owner!r}, {step!r}, {held})")
         return name
 
     # -- conditions -------------------------------------------------------------------
@@ -305,26 +320,17 @@ class _Emitter:
             case Not(body=body):
                 inner = self.truth(body)
                 self.put(f"{t} = None if {inner} is None else not {inner}")
-            case Order(op=op, left=left, right=right, is_moment=True):
-                a, b = self.moment(left), self.moment(right)
-                self.put(f"{t} = moments({op!r}, {a}, {b}, today)")
-            case Order(op=op, left=left, right=right):
-                a, b = self.number(left), self.number(right)
-                form = _WORKED[op] if node.is_worked else "{a} " + op + " {b}"
-                self.unless_missing(t, (a, b), form.format(a=a, b=b))
+            case Order(is_moment=True):
+                self.moments(t, node)
+            case Order():
+                self.order(t, node)
             case Same(left=left, right=right):
-                a, b = self.exact(left), self.exact(right)
-                if isinstance(right, Scaled):
-                    form = f"abs({a} - {b}) <= 1e-9 * max(abs({a}), abs({b}))"
-                elif isinstance(left.kind, Thing):
-                    self.must_be_entry(a, b)
-                    form = f"{a} is {b}"
-                else:
-                    form = f"{a} == {b}"
-                self.unless_missing(t, (a, b), form)
+                self.same(t, left, right)
             case Among(left=left, values=values):
                 a = self.exact(left)
-                self.unless_missing(t, (a,), f"{a} in {values!r}")
+                plain = f"{a} in {values!r}"
+                other = f"among({a}, {values!r})"
+                self.put(f"{t} = {_where_plain(left, (a,), plain, other)}")
             case Each():
                 self.each_truth(t, node)
             case Stated(path=path):
@@ -349,9 +355,37 @@ class _Emitter:
                 with self.block(f"if {inner} is not {keep}:"):
                     self.put(f"{t} = {inner}")
 
-    def unless_missing(self, t: str, operands: Sequence[str], form: str) -> None:
-        checks = " or ".join(f"{o} is None" for o in operands if o[0] in "pqe")
-        self.put(f"{t} = None if {checks} else {form}" if checks else f"{t} = {form}")
+    def moments(self, t: str, node: Order) -> None:
+        a, b = self.moment(node.left), self.moment(node.right)
+        dates = f"{a}.__class__ is DATE and {b}.__class__ is DATE"
+        asked = f"moments({node.op!r}, {a}, {b}, today)"
+        self.put(f"{t} = {a} {node.op} {b} if {dates} else {asked}")
+
+    def order(self, t: str, node: Order) -> None:
+        a, b = self.number(node.left), self.number(node.right)
+        form = _WORKED[node.op] if node.is_worked else "{a} " + node.op + " {b}"
+        plain = form.format(a=a, b=b)
+        other = f"ordered({node.op!r}, {a}, {b}, {node.is_worked})"
+        left = node.left.kind
+        if isinstance(left, Number) and left.is_reading and not node.is_worked:
+            sure = "True" if node.op[0] == ">" else "False"
+            known = f" and {b}.__class__ is float" if _is_local(b) else ""
+            beyond = f"({sure} if {a}.limit >= {b} else None)"
+            other = f"{beyond} if {a}.__class__ is OVER{known} else {other}"
+        checks = _are_floats(a, b)
+        self.put(f"{t} = {plain} if {checks} else {other}" if checks else f"{t} = {plain}")
+
+    def same(self, t: str, left: Node, right: Node) -> None:
+        a, b = self.exact(left), self.exact(right)
+        if isinstance(left.kind, Thing):
+            self.must_be_entry(a, b)
+            self.put(f"{t} = None if {a} is None or {b} is None else {a} is {b}")
+            return
+        plain, other = f"{a} == {b}", f"alike({a}, {b})"
+        if isinstance(right, Scaled):
+            plain = f"abs({a} - {b}) <= 1e-9 * max(abs({a}), abs({b}))"
+            other = f"near({a}, {b})"
+        self.put(f"{t} = {_where_plain(left, (a, b), plain, other)}")
 
     def must_be_entry(self, *operands: str) -> None:
         for operand in operands:
@@ -375,50 +409,73 @@ class _Emitter:
                 return repr(value)
             case Path():
                 return self.value(node)
-            case Limit(name=name, arguments=arguments):
-                n = self.new("n")
-                given = "".join(
-                    f"{self.number(a) if isinstance(a.kind, Number) else self.exact(a)}, "
-                    for a in arguments
-                )
-                self.put(f"{n} = limit(world, {name!r}, ({given}), {self.day})")
-                return n
+            case Limit():
+                return self.limit(node)
             case Apply(name="days", arguments=(first, last)):
                 n, a, b = self.new("n"), self.moment(first), self.moment(last)
-                self.put(f"{n} = days({a}, {b})")
+                dates = f"{a}.__class__ is DATE and {b}.__class__ is DATE"
+                plain = f"float({b}.toordinal() - {a}.toordinal())"
+                self.put(f"{n} = {plain} if {dates} else days({a}, {b}, today)")
                 return n
             case Each():
                 return self.each_number(node)
-        n, form = self.new("n"), self.arithmetic(node)
-        self.put(f"{n} = {form}")
-        with self.block(f"if not -1e300 < {n} < 1e300:"):
-            self.put("raise Undecided")
+        n = self.new("n")
+        self.arithmetic(n, node)
         return n
 
-    def arithmetic(self, node: Node) -> str:
+    def limit(self, node: Limit) -> str:
+        n, numbers = self.new("n"), [isinstance(a.kind, Number) for a in node.arguments]
+        given = [
+            self.number(a) if is_number else self.exact(a)
+            for a, is_number in zip(node.arguments, numbers, strict=True)
+        ]
+        key = "".join(f"{one}, " for one in (repr(node.name), *given, self.day))
+        classes = (
+            f"{one}.__class__ is {'float' if is_number else 'str'}"
+            for one, is_number in zip(given, numbers, strict=True)
+            if _is_local(one)
+        )
+        checks = " and ".join(classes)
+        self.put(f"{n} = limit_at(({key}))" + (f" if {checks} else None" if checks else ""))
+        arguments = "".join(f"{one}, " for one in given)
+        with self.block(f"if {n} is None:"):
+            self.put(
+                f"{n} = limit(kept, world, {node.name!r}, ({arguments}), {(*numbers,)}, {self.day})"
+            )
+        return n
+
+    def arithmetic(self, n: str, node: Node) -> None:
+        """Emits a calculation: in line for floats, by intervals for all else."""
         match node:
             case Scaled(body=body, factor=factor):
-                return f"{self.known(body)} * {factor!r}"
+                self.calculated(n, "*", self.number(body), repr(factor))
             case Negative(body=body):
-                return f"-{self.known(body)}"
-            case Arithmetic(op="/", left=left, right=right):
-                a, b = self.known(left), self.known(right)
-                with self.block(f"if {b} == 0:"):
-                    self.put("raise Undecided")
-                return f"{a} / {b}"
+                self.figured(n, (a := self.number(body),), f"-{_inside(a)}", f"opposite_of({a})")
             case Arithmetic(op=op, left=left, right=right):
-                return f"{self.known(left)} {op} {self.known(right)}"
+                self.calculated(n, op, self.number(left), self.number(right))
             case Apply(name=name, arguments=arguments):
-                return f"{name}({', '.join(self.known(a) for a in arguments)})"
-        raise TypeError(f"not a number: {node!r}")
+                given = tuple(self.number(a) for a in arguments)
+                inner = ", ".join(given)
+                asked = f"{_LIFTED[name]}({inner if name == 'abs' else f'({inner},)'})"
+                self.figured(n, given, f"{name}({inner})", asked)
+            case _:
+                raise TypeError(f"not a number: {node!r}")
 
-    def known(self, node: Node) -> str:
-        """A number inside arithmetic: a plain float, or the finding goes to the reference."""
-        n = self.number(node)
-        if n[0] in "pqe":
-            with self.block(f"if {n}.__class__ is not float:"):
+    def calculated(self, n: str, op: str, a: str, b: str) -> None:
+        plain, asked = f"{_inside(a)} {op} {_inside(b)}", f"worked({op!r}, {a}, {b})"
+        self.figured(n, (a, b), plain, asked, divisor=b if op == "/" else "")
+
+    def figured(
+        self, n: str, given: Sequence[str], plain: str, asked: str, *, divisor: str = ""
+    ) -> None:
+        checks = _are_floats(*given) or "True"
+        checks += f" and {divisor} != 0" if divisor else ""
+        with self.block(f"if {checks}:"):
+            self.put(f"{n} = {plain}")
+            with self.block(f"if not -1e300 < {n} < 1e300:"):
                 self.put("raise Undecided")
-        return f"({n})" if n.startswith("-") else n
+        with self.block("else:"):
+            self.put(f"{n} = {asked}")
 
     # -- collections ------------------------------------------------------------------
 
@@ -435,88 +492,137 @@ class _Emitter:
             return self.each_unique(t, node)
         stop, keep = ("False", "True") if node.form == "all" else ("True", "False")
         items = self.value(node.source)
-        self.not_partly(items)
-        self.put(f"{t} = None")
-        with self.block(f"if {items}.__class__ is list:"):
+        with self.block(f"if {items}.__class__ is list or {items}.__class__ is PARTLY:"):
             self.put(f"{t} = {keep}")
-            with self.loop(node, items):
-                q = self.truth(node.where) if node.where is not None else None
-                with self.block(f"if {q} is not False:" if q else "if True:"), self.scope():
-                    inner = self.truth(node.body)
-                    if q:
-                        with self.block(f"if {q} is None and {inner} is {stop}:"):
-                            self.put(f"{inner} = None")
-                    with self.block(f"if {inner} is {stop}:"):
-                        self.put(f"{t} = {stop}")
-                        self.put("break")
-                    with self.block(f"if {inner} is None:"):
-                        self.put(f"{t} = None")
+            self.each_entry(t, node, items, stop, is_sure=True)
+            with self.block(f"if {t} is not {stop} and {items}.__class__ is PARTLY:"):
+                perhaps = self.new("s")
+                self.put(f"{perhaps} = [entry for entry, _ in {items}.perhaps]")
+                self.each_entry(t, node, perhaps, stop, is_sure=False)
             if not node.is_complete:
                 with self.block(f"if {t} is False and {items}:"):
                     self.put(f"{t} = None")
+        with self.block("else:"):
+            self.put(f"{t} = None")
         return None
 
+    def each_entry(self, t: str, node: Each, items: str, stop: str, *, is_sure: bool) -> None:
+        """Emits the loop of `all` or `any`; what is not sure to belong cannot settle it."""
+        with self.loop(node, items):
+            q = self.truth(node.where) if node.where is not None else None
+            with self.block(f"if {q} is not False:" if q else "if True:"), self.scope():
+                inner = self.truth(node.body)
+                settles = f"{inner} is {stop}" + (f" and {q} is True" if q else "")
+                if is_sure:
+                    with self.block(f"if {settles}:"):
+                        self.put(f"{t} = {stop}")
+                        self.put("break")
+                with self.block(f"if {inner} is None or {inner} is {stop}:"):
+                    self.put(f"{t} = None")
+
     def each_unique(self, t: str, node: Each) -> None:
-        items, seen = self.value(node.source), self.new("s")
+        items, seen, lacking = self.value(node.source), self.new("s"), self.new("u")
         self.not_partly(items)
         self.put(f"{t} = None")
         with self.block(f"if {items}.__class__ is list:"):
-            self.put(f"{seen} = []")
+            self.put(f"{seen}, {lacking} = [], 0")
             with self.loop(node, items):
-                self.let_in(node)
+                if node.where is not None:
+                    q = self.truth(node.where)
+                    with self.block(f"if {q} is None:"):
+                        self.put("raise Undecided")
+                    with self.block(f"if {q} is False:"):
+                        self.put("continue")
                 v = self.exact(node.body)
-                with self.block(f"if {v}.__class__ is not str and {v}.__class__ is not dict:"):
+                with self.block(f"if {v}.__class__ is str:"):
+                    self.put(f"{seen}.append({v})")
+                with self.block(f"elif {v}.__class__ is dict:"):
+                    self.put(f"{seen}.append(id({v}))")
+                with self.block(f"elif {v} is None or {v}.__class__ in SILENT:"):
+                    self.put(f"{lacking} += 1")
+                with self.block("else:"):
                     self.put("raise Undecided")
-                by = f"id({v})" if isinstance(node.body.kind, Thing) else v
-                self.put(f"{seen}.append({by})")
             self.put(f"{t} = len(set({seen})) == len({seen})")
+            with self.block(f"if {t} and {lacking} and {lacking} + len({seen}) > 1:"):
+                self.put(f"{t} = None")
 
     def not_partly(self, items: str) -> None:
         """What may belong to a collection without saying so is left to the reference."""
         with self.block(f"if {items}.__class__ is PARTLY:"):
             self.put("raise Undecided")
 
-    def let_in(self, node: Each) -> None:
-        if node.where is None:
-            return
-        q = self.truth(node.where)
-        with self.block(f"if {q} is None:"):
-            self.put("raise Undecided")
-        with self.block(f"if {q} is False:"):
-            self.put("continue")
-
     def each_number(self, node: Each) -> str:
         items, n = self.value(node.source), self.new("n")
-        with self.block(f"if {items}.__class__ is not list:"):
-            self.put("raise Undecided")
-        if node.form == "count":
-            with self.block(f"if {items} and {node.is_complete!r} is False:"):
-                self.put("raise Undecided")
-            self.put(f"{n} = 0.0")
-            with self.loop(node, items):
-                self.let_in(node)
+        is_count = node.form == "count"
+        if is_count or node.where is not None:
+            self.not_partly(items)
+        with self.block(f"if {items}.__class__ is list:"):
+            if is_count:
+                self.count(n, node, items)
+            else:
+                self.gather(n, node, items)
+        with self.block("else:"):  # unknown, or of entries that only may belong
+            self.put(f"{n} = {'counted(0, 0, False)' if is_count else 'None'}")
+        return n
+
+    def count(self, n: str, node: Each, items: str) -> None:
+        unsure = self.new("u")
+        self.put(f"{n} = {unsure} = 0")
+        with self.loop(node, items):
+            q = self.truth(node.where) if node.where is not None else None
+            with self.block(f"if {q} is not False:" if q else "if True:"), self.scope():
                 inner = self.truth(node.body)
-                with self.block(f"if {inner} is None:"):
-                    self.put("raise Undecided")
-                self.put(f"{n} += {inner}")
-            return n
+                sure = f"{inner} is True and {q} is True" if q else f"{inner} is True"
+                with self.block(f"if {sure}:"):
+                    self.put(f"{n} += 1")
+                with self.block(f"elif {inner} is not False:"):
+                    self.put(f"{unsure} += 1")
+        is_all = "True" if node.is_complete else f"not {items}"
+        with self.block(f"if {unsure} or not ({is_all}):"):
+            self.put(f"{n} = counted({n}, {unsure}, {is_all})")
+        with self.block("else:"):
+            self.put(f"{n} = float({n})")
+
+    def gather(self, n: str, node: Each, items: str) -> None:
+        """Emits `sum`, `min` or `max`: a filter that is unknown makes the whole unknown."""
         many = self.new("s")
         self.put(f"{many} = []")
         with self.loop(node, items):
-            self.let_in(node)
-            self.put(f"{many}.append({self.known(node.body)})")
-        if node.form == "sum":
-            self.put(f"{n} = 0.0")
-            x = self.new("x")
-            with self.block(f"for {x} in {many}:"):
-                self.put(f"{n} += {x}")
-        else:
-            with self.block(f"if not {many}:"):
-                self.put("raise Undecided")
-            self.put(f"{n} = {node.form}({many})")
-        with self.block(f"if not -1e300 < {n} < 1e300:"):
-            self.put("raise Undecided")
-        return n
+            if node.where is not None:
+                q = self.truth(node.where)
+                with self.block(f"if {q} is None:"):
+                    self.put(f"{many} = None")
+                    self.put("break")
+                with self.block(f"if {q} is False:"):
+                    self.put("continue")
+            self.put(f"{many}.append({self.number(node.body)})")
+        asked = {"sum": "sum_of", "min": "least_of", "max": "greatest_of"}[node.form]
+        self.put(f"{n} = None if {many} is None else {asked}({many})")
+
+
+def _where_plain(left: Node, given: Sequence[str], plain: str, other: str) -> str:
+    """A comparison in line where both sides are of the plain class of their kind."""
+    kind = _PLAIN[type(left.kind)]
+    checks = " and ".join(f"{g}.__class__ is {kind}" for g in given if _is_local(g))
+    return f"{plain} if {checks} else {other}" if checks else plain
+
+
+def _are_floats(*given: str) -> str:
+    return " and ".join(f"{g}.__class__ is float" for g in given if _is_local(g))
+
+
+def _is_local(text: str) -> bool:
+    """Whether it is a name made here and not a constant written out."""
+    return text[0] in _LETTERS and text[1:].isdigit()
+
+
+def _inside(number: str) -> str:
+    return f"({number})" if number.startswith("-") else number
+
+
+def _asks(clause: Clause) -> bool:
+    """Whether a rule asks for a limit, so that the day of its subject counts."""
+    return any(_has_limit(n) for n in (clause.condition, clause.must, *clause.ways))
 
 
 def _own_paths(node: Node) -> Iterator[Path]:

@@ -102,7 +102,9 @@ def ruling(clause: Clause, subject: Subject) -> Ruling:
         return Ruling(Outcome.NOT_APPLICABLE)
     if subject.needs:
         return Ruling(Outcome.NOT_SHOWN, subject.needs)
-    scene = replace(subject.scene, before=clause.before)
+    scene = subject.scene
+    if scene.before != clause.before:
+        scene = replace(scene, before=clause.before)
     condition = truth(clause.condition, scene) if clause.condition else Verdict(True)
     if condition.value is False:
         return Ruling(Outcome.NOT_APPLICABLE)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any, Protocol, cast
 
@@ -88,7 +88,8 @@ class Scene:
 
     def with_name(self, name: str, entry: Entry, label: str) -> Scene:
         """The scene inside a loop."""
-        return replace(self, names={**self.names, name: entry}, labels={**self.labels, name: label})
+        names, labels = {**self.names, name: entry}, {**self.labels, name: label}
+        return Scene(self.world, names, labels, self.day, self.before)
 
     @property
     def edition_day(self) -> date:
@@ -322,11 +323,12 @@ def _moments(node: Order, scene: Scene) -> Verdict:
 def moments_compared(op: str, a: Any, b: Any, today: date) -> bool | None:
     """Whether `a op b` for two moments; if either has no time of day, days compare."""
     timed = isinstance(a, datetime) and isinstance(b, datetime)
-    left, right = (_instant(m, timed, today) for m in (a, b))
+    left, right = (instant(m, timed, today) for m in (a, b))
     return compared(op, left, right, is_worked=False)
 
 
-def _instant(moment: Any, timed: bool, today: date) -> Interval:
+def instant(moment: Any, timed: bool, today: date) -> Interval:
+    """A moment as a number: days, or seconds where `timed`; not yet is any day after today."""
     if moment is None:
         return ANYTHING
     if isinstance(moment, NotYet):
@@ -339,7 +341,7 @@ def _instant(moment: Any, timed: bool, today: date) -> Interval:
 def _days(a: Node, b: Node, scene: Scene) -> Amount:
     (first, needs_a), (last, needs_b) = _moment(a, scene), _moment(b, scene)
     today = scene.world.today
-    start, end = (_instant(m, False, today) for m in (first, last))
+    start, end = (instant(m, False, today) for m in (first, last))
     return _settled(plus(end, minus(start)), joined((needs_a, needs_b)))
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import Any, Protocol
+from functools import cached_property
+from typing import Any, Protocol, cast
 
 from compliance.errors import OutOfRangeError
 from compliance.rules.outcome import Source, Working
@@ -29,7 +30,7 @@ class Asked(Protocol):
         """A limit on the day that counts for the record, at a word or without argument."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Input:
     """One input: the words for it, and where it comes from.
 
@@ -41,6 +42,13 @@ class Input:
     path: str
     word: str = ""
 
+    @cached_property
+    def steps(self) -> tuple[str, ...]:
+        """The steps through the record; none for a limit."""
+        if self.path.startswith("limits."):
+            return ()
+        return tuple(self.path.lstrip(".").split("."))
+
 
 @dataclass(frozen=True, slots=True)
 class Gathered:
@@ -49,6 +57,7 @@ class Gathered:
     words: str
     gather: Callable[[Entry, Asked], tuple[tuple[float, ...], Needs]]
     path: str
+    steps: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -73,6 +82,20 @@ class Quantity:
 
     def value(self, entry: Entry, asked: Asked) -> float | Unknown:
         """The value for an entry, or what it lacks to be worked out."""
+        value = self._plain(entry, asked)
+        if value is not None:
+            return value
+        for given in self.inputs.values():
+            if _is_lacking(given, entry, asked):
+                return Unknown(lambda: self._arguments(entry, asked)[1])
+        return self._explained(entry, asked)
+
+    @cached_property
+    def _plain(self) -> Callable[[Entry, Asked], float | None]:
+        """The value where each input is a plain number of the record, which is the usual case."""
+        return _plain_reader(self)
+
+    def _explained(self, entry: Entry, asked: Asked) -> float | Unknown:
         arguments, needs = self._arguments(entry, asked)
         if needs:
             return Unknown(needs)
@@ -122,6 +145,49 @@ class Quantity:
                 arguments[parameter], lacking = _read(given, entry, asked)
             needs.update(dict.fromkeys(lacking))
         return arguments, tuple(needs)
+
+
+def _plain_reader(quantity: Quantity) -> Callable[[Entry, Asked], float | None]:
+    """One function that reads all inputs and calculates; None where an input is anything else."""
+    given = list(quantity.inputs.items())
+    if not all(isinstance(one, Input) for _, one in given):
+        return lambda entry, asked: None
+    reads = [f"        v{n} = {_step_by_step(one)}" for n, (_, one) in enumerate(given)]
+    checks = " and ".join(f"v{n}.__class__ is float" for n in range(len(given)))
+    arguments = ", ".join(f"{name}=v{n}" for n, (name, _) in enumerate(given))
+    text = "\n".join([
+        "def plain(entry, asked):",
+        "    try:",
+        *reads,
+        f"        return float(calculate({arguments})) if {checks} else None",
+        "    except silences:",
+        "        return None",
+    ])  # fmt: skip
+    silences = (KeyError, TypeError, OutOfRangeError)  # said in full by the slow way
+    namespace: dict[str, Any] = {"calculate": quantity.calculate, "silences": silences}
+    exec(compile(text, f"<generated for {quantity.name}>", "exec"), namespace)  # noqa: S102 - from the names and repr of the paths in this package's own tables only
+    return cast("Callable[[Entry, Asked], float | None]", namespace["plain"])
+
+
+def _is_lacking(given: Input | Gathered, entry: Entry, asked: Asked) -> bool:
+    """Whether an input surely has no value; what it lacks costs more to say."""
+    value: Any = entry if given.path.startswith(".") else asked.job
+    for step in given.steps:
+        owner, value = value, value.get(step)
+        if value is None:
+            value = asked.worked(step, owner)
+        if value is None or isinstance(value, NotTaken | Over | Under | Unknown):
+            return True
+    return False
+
+
+def _step_by_step(given: Any) -> str:
+    path: str = given.path
+    if path.startswith("limits."):
+        word = _step_by_step(Input("", given.word)) if given.word else "None"
+        return f"asked.table({path.partition('.')[2]!r}, {word})[0]"
+    root = "entry" if path.startswith(".") else "asked.job"
+    return root + "".join(f"[{step!r}]" for step in path.lstrip(".").split("."))
 
 
 def _read(given: Input, entry: Entry, asked: Asked) -> tuple[float | None, Needs]:

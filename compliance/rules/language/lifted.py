@@ -1,0 +1,212 @@
+"""What the generated code asks where a value is not a plain number, word or date.
+
+Exact like the reference, by the same intervals, but without needs: a number is a float,
+or an `Interval` where it is only partly known; a condition is True, False or None.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from datetime import date
+from typing import Any
+
+from compliance.rules.language.interval import (
+    ANYTHING,
+    INF,
+    Interval,
+    about_at_most,
+    between,
+    highest,
+    holds_zero,
+    lowest,
+    magnitude,
+    minus,
+    over,
+    plus,
+    point,
+    times,
+)
+from compliance.rules.language.truth import Argument, World, compared, instant, moments_compared
+from compliance.values import NotTaken, NotYet, Over, Under, Unknown
+
+Lifted = float | Interval
+"""A number of the generated code, lifted where it is only partly known."""
+
+NOT_NEGATIVE = magnitude(ANYTHING)
+MOST_KEPT = 4096
+_SILENT = frozenset({type(None), NotTaken, NotYet, Unknown})
+_OPEN = _SILENT | {Over, Under, Interval}
+
+
+def span_of(value: Any) -> Interval:
+    """All numbers that a value of the view, or a lifted number, could stand for."""
+    match value:
+        case float() | int():
+            return point(float(value))
+        case Interval():
+            return value
+        case Over(limit):
+            return between(limit, INF, has_low=False)
+        case Under(limit):
+            return between(-INF, limit, has_high=False)
+    return ANYTHING
+
+
+def lowered(interval: Interval) -> Lifted:
+    """A plain float where an interval is one number."""
+    return interval.low if interval.is_point else interval
+
+
+def _bounded(interval: Interval) -> Lifted:
+    """A result of arithmetic; anything where it is too large to be worked out."""
+    lost = math.isnan(interval.low) or math.isnan(interval.high)
+    if lost or (interval.low == interval.high and math.isinf(interval.low)):
+        return ANYTHING
+    return lowered(interval)
+
+
+# -- conditions -------------------------------------------------------------------------
+
+
+def ordered(op: str, a: Any, b: Any, is_worked: bool) -> bool | None:
+    """Whether `a op b` for two numbers of any sort."""
+    if (_is_anything(a) and not _is_of_none(b)) or (_is_anything(b) and not _is_of_none(a)):
+        return None  # what the intervals would say
+    return compared(op, span_of(a), span_of(b), is_worked)
+
+
+def alike(a: Any, b: Any) -> bool | None:
+    """Whether two words, texts, yes/no or figures are the same."""
+    return None if _is_open(a) or _is_open(b) else bool(a == b)
+
+
+def near(a: Any, b: Any) -> bool | None:
+    """Whether two figures are the same, one of them converted from another scale."""
+    if _is_open(a) or _is_open(b):
+        return None
+    return bool(about_at_most(point(a), point(b)) and about_at_most(point(b), point(a)))
+
+
+def among(a: Any, values: tuple[Any, ...]) -> bool | None:
+    """Whether a value is one of several constants."""
+    return None if _is_open(a) else a in values
+
+
+def _is_anything(value: Any) -> bool:
+    return value is None or value is ANYTHING or value.__class__ in _SILENT
+
+
+def _is_of_none(value: Any) -> bool:
+    """Whether it is the least or greatest of no entries, which compares with anything."""
+    return value.__class__ is Interval and math.isinf(value.low) and value.low == value.high
+
+
+def _is_open(value: Any) -> bool:
+    return value.__class__ in _OPEN
+
+
+def moments(op: str, a: Any, b: Any, today: date) -> bool | None:
+    """Whether `a op b` for two moments of any sort."""
+    if a is None or b is None or a.__class__ is NotTaken or b.__class__ is NotTaken:
+        return None
+    return moments_compared(op, a, b, today)
+
+
+# -- numbers ----------------------------------------------------------------------------
+
+
+def worked(op: str, a: Any, b: Any) -> Lifted:
+    """`a op b`, one of + - * /, for numbers of any sort."""
+    if _is_anything(a) or _is_anything(b):
+        known = b if _is_anything(a) else a
+        if op in "+-" or (known.__class__ is float and known != 0):
+            return ANYTHING  # what the intervals would give
+    left, right = span_of(a), span_of(b)
+    if op == "/":
+        return ANYTHING if holds_zero(right) else _bounded(over(left, right))
+    return _bounded(_OPERATIONS[op](left, right))
+
+
+_OPERATIONS: dict[str, Callable[[Interval, Interval], Interval]] = {
+    "+": plus,
+    "-": lambda a, b: plus(a, minus(b)),
+    "*": times,
+}
+
+
+def opposite_of(a: Any) -> Lifted:
+    """`-a` for a number of any sort."""
+    return _bounded(minus(span_of(a)))
+
+
+def size_of(a: Any) -> Lifted:
+    """`abs(a)` for a number of any sort."""
+    return NOT_NEGATIVE if _is_anything(a) else _bounded(magnitude(span_of(a)))
+
+
+def least_of(items: Sequence[Any]) -> Lifted:
+    """The least of numbers of any sort; of none, more than anything."""
+    if items and _are_plain(items):
+        return float(min(items))
+    return lowered(lowest(span_of(i) for i in items))
+
+
+def greatest_of(items: Sequence[Any]) -> Lifted:
+    """The greatest of numbers of any sort; of none, less than anything."""
+    if items and _are_plain(items):
+        return float(max(items))
+    return lowered(highest(span_of(i) for i in items))
+
+
+def sum_of(items: Sequence[Any]) -> Lifted:
+    """The sum of numbers of any sort."""
+    if _are_plain(items):
+        return _bounded(point(float(sum(items))))
+    total = point(0.0)
+    for item in items:
+        total = plus(total, span_of(item))
+    return _bounded(total)
+
+
+def _are_plain(items: Sequence[Any]) -> bool:
+    return all(item.__class__ is float for item in items)
+
+
+def counted(sure: int, unsure: int, is_all: bool) -> Lifted:
+    """A count of which some are unsure; with no upper end where more entries may come."""
+    return lowered(between(float(sure), float(sure + unsure) if is_all else INF))
+
+
+def days(first: Any, last: Any, today: date) -> Lifted:
+    """Days from one moment to another of any sort."""
+    start, end = (
+        instant(None if isinstance(m, NotTaken) else m, False, today) for m in (first, last)
+    )
+    return lowered(plus(end, minus(start)))
+
+
+def limit(
+    kept: dict[Any, Lifted],
+    world: World,
+    name: str,
+    arguments: tuple[Any, ...],
+    are_numbers: tuple[bool, ...],
+    day: date,
+) -> Lifted:
+    """A limit on a day; one at known arguments is kept for the next time."""
+    key = (name, *(None if _is_anything(a) else a for a in arguments), day)
+    value = kept.get(key)
+    if value is None:
+        found = world.limit(name, tuple(map(_argument, arguments, are_numbers)), day)
+        value = ANYTHING if found is None else lowered(found)
+        if len(kept) >= MOST_KEPT:
+            kept.clear()
+        kept[key] = value
+    return value
+
+
+def _argument(value: Any, is_number: bool) -> Argument:
+    if is_number:
+        return span_of(value)
+    return value if isinstance(value, str) else None
