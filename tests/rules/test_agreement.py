@@ -80,7 +80,11 @@ def loop(record: dict[str, Any], name: str) -> str:
     limit: tuple[float, ...] = (-1e9, 1e9)
     if multiple and rated and nominal:
         limit = (0.95 * float(nominal) / (multiple * float(rated)),)
-    applies = {"circuit-breaker": True, "fuse": False, None: None}[circuit.get("device")]
+    applies = settled(
+        lambda kind, by: kind == "circuit-breaker" and by == "overcurrent device",
+        [circuit["device"]] if circuit["device"] else ["circuit-breaker", "fuse"],
+        [circuit["by"]] if circuit["by"] else ["overcurrent device", "RCD"],
+    )
     measured = settled(lambda zs, most: zs <= most, reading(circuit.get("zs")), limit)
     if measured is None:
         measured = settled(lambda ze, r, most: ze + r <= most, reading(record["ze"]),
@@ -152,6 +156,7 @@ def drawn(rng: Random) -> dict[str, Any]:
         "circuits": {
             n: {
                 "device": one("circuit-breaker", "circuit-breaker", "fuse", None),
+                "by": one(*["overcurrent device"] * 4, "RCD", None),
                 "curve": one("B", "B", "C", None),
                 "rated": one("40", "32", None),
                 "zs": one(*ohms),
@@ -192,7 +197,9 @@ def written(record: dict[str, Any]) -> str:
         kind = c["rcd"]
         rcd = {"none": "none", "silent": "{type: A}", None: None}.get(kind, f"{{delay: {kind}}}")
         device = fields(kind=c["device"], curve=c["curve"], rated_a=c["rated"])
-        lines.append(f"  {name}: {{part: p1, device: {device}{f', rcd: {rcd}' if rcd else ''}}}")
+        by = f", disconnected_by: {c['by']}" if c["by"] else ""
+        said = by + (f", rcd: {rcd}" if rcd else "")
+        lines.append(f"  {name}: {{part: p1, device: {device}{said}}}")
         tests += [fields(test="loop impedance", of=name, zs_ohm=c["zs"])] if c["zs"] else []
         tests += [fields(test="continuity", of=name, r1_r2_ohm=c["r1_r2"])] if c["r1_r2"] else []
         tests += [fields(test="rcd time", of=name, time_ms=c["time"])] if c["time"] else []

@@ -80,7 +80,7 @@ QUANTITIES = (
         source="bs-7671-2018-a2",
         clause="411.5.3",
         confidence="secondary",
-        note="The loop holds the electrode and the supply's half as well: the true voltage is lower.",
+        note="The loop holds the supply's half as well: the true voltage is lower.",
     ),
     Quantity(
         owner="circuit",

@@ -99,10 +99,14 @@ QUANTITIES = (
         formula=SPREAD_FORMULA,
         inputs={
             "currents_a": Gathered(
-                "currents of like strings", _short_circuit_currents, ".short_circuit_current.value_a"
+                "currents of like strings",
+                _short_circuit_currents,
+                ".short_circuit_current.value_a",
             ),
             "irradiances_w_m2": Gathered(
-                "light read with each", _light_of_short_circuit_currents, ".short_circuit_current.irradiance_w_m2"
+                "light read with each",
+                _light_of_short_circuit_currents,
+                ".short_circuit_current.irradiance_w_m2",
             ),
         },
         calculate=currents.current_spread_percent,
@@ -121,7 +125,9 @@ QUANTITIES = (
                 "currents of like strings", _operating_currents, ".operating_current.value_a"
             ),
             "irradiances_w_m2": Gathered(
-                "light read with each", _light_of_operating_currents, ".operating_current.irradiance_w_m2"
+                "light read with each",
+                _light_of_operating_currents,
+                ".operating_current.irradiance_w_m2",
             ),
         },
         calculate=currents.current_spread_percent,
