@@ -129,9 +129,10 @@ def _rcd(circuit: Entry) -> str:
 
 
 def _equipment(view: Entry) -> Iterator[Entry]:
-    """What is tested besides strings and circuits: frames of arrays, by part, and inverters."""
+    """What is tested besides strings and circuits: frames by their part, inverters, isolators."""
     yield from view.get("parts", ())
     yield from view.get("inverters", ())
+    yield from view.get("isolators", ())
 
 
 def _listed(entry: Entry, *fields: str) -> str:

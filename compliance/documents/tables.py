@@ -98,9 +98,9 @@ SHAPES: Mapping[str, Shape] = {
         "Readings on circuits", _READINGS, "No reading on a circuit is recorded."
     ),
     "equipment-readings": Shape(
-        "Readings on the array's frame and on inverters",
+        "Readings on the array's frame, on inverters and on isolators",
         _READINGS,
-        "No reading on a frame or an inverter is recorded.",
+        "No reading on a frame, an inverter or an isolator is recorded.",
     ),
     "alterations": Shape(
         "Altered after a test",

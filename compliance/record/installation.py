@@ -27,6 +27,7 @@ from compliance.record.tests import (
     RcdButton,
     RcdTime,
     ShortCircuitCurrent,
+    Switching,
 )
 
 AnyComponent = Annotated[Module | Inverter, Tagged("category")]
@@ -45,7 +46,8 @@ AnyTest = Annotated[
     | FaultCurrent
     | RcdTime
     | RcdButton
-    | LossOfMains,
+    | LossOfMains
+    | Switching,
     Tagged("test"),
 ]
 AnyAlteration = Annotated[StringAlteration | CircuitAlteration, Tagged("altered")]

@@ -30,6 +30,7 @@ KINDS = (
     "fault current",
     "rcd button",
     "loss of mains",
+    "switching",
 )
 SURGE_DEVICES = ("none fitted", "disconnected", "connected")
 
@@ -191,3 +192,12 @@ class LossOfMains(Test):
 
     of: Annotated[str, Reference("components.inverter", back="loss_of_mains", latest=True)]
     result: Annotated[str, words("stopped", "kept running")] | None = None
+
+
+class Switching(Test):
+    """What an isolator does when it is operated, seen with a meter behind it."""
+
+    tag: ClassVar[str] = "switching"
+
+    of: Annotated[str, Reference("isolators", back="switching", latest=True)]
+    result: Annotated[str, words("opens and closes", "stays closed", "stays open")] | None = None

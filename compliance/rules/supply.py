@@ -20,6 +20,7 @@ TESTS = frozenset(
         "fault_current",
         "rcd_button",
         "loss_of_mains",
+        "switching",
     }
 )
 
