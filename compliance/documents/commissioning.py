@@ -52,8 +52,10 @@ def commissioning_tables(job: Job) -> dict[str, Table]:
         "visits": _visits(view),
         "people": _people(view),
         "instruments": _instruments(view),
-        "string-readings": _readings(view, "strings", wanted),
-        "circuit-readings": _readings(view, "circuits", wanted),
+        "string-readings": _readings(view.get("strings", ()), wanted),
+        "circuit-readings": _readings(view.get("circuits", ()), wanted),
+        "equipment-readings": _readings(_equipment(view), wanted),
+        "alterations": _alterations(view),
         "isolators": _isolators(view),
         "labels": _labels(view),
         "departures": _departures(view),
@@ -113,10 +115,11 @@ def _system(view: Entry) -> Iterator[tuple[str, str]]:
         )
     for circuit in view.get("circuits", ()):
         feeds = circuit.get("feeds", {}).get("~name", NOT_SAID)
-        device = _listed(circuit["device"], "kind", "curve", "rated_a")
+        device = _listed(circuit["device"], "kind", "curve", "rated_a", "breaking_ka")
+        faults = f"; earth faults disconnected by {said(circuit, 'disconnected_by')}"
         yield (
             f"Circuit {circuit['~name']}",
-            f"{said(circuit, 'board')}; from {feeds}; {device}" + _rcd(circuit),
+            f"{said(circuit, 'board')}; from {feeds}; {device}" + _rcd(circuit) + faults,
         )
 
 
@@ -126,6 +129,13 @@ def _rcd(circuit: Entry) -> str:
     if not circuit["rcd"]:
         return "; no RCD"
     return "; RCD " + _listed(circuit["rcd"][0], "type", "residual_ma", "delay")
+
+
+def _equipment(view: Entry) -> Iterator[Entry]:
+    """What is tested besides strings and circuits: frames by their part, inverters, isolators."""
+    yield from view.get("parts", ())
+    yield from view.get("inverters", ())
+    yield from view.get("isolators", ())
 
 
 def _listed(entry: Entry, *fields: str) -> str:
@@ -160,9 +170,16 @@ def _visits(view: Entry) -> Iterator[tuple[str, ...]]:
 
 def _people(view: Entry) -> Iterator[tuple[str, ...]]:
     for person in view.get("people", ()):
-        made = [t["~name"].partition(" on ")[0] for t in view.get("tests", ())
-                if t.get("by") is person]  # fmt: skip
-        yield named(person), said(person, "role"), ", ".join(dict.fromkeys(made)) or "none"
+        made: dict[str, list[str]] = {}
+        for test in view.get("tests", ()):
+            if test.get("by") is person:
+                made.setdefault(test["test"], []).append(test["~subject"]["~name"])
+        yield (
+            named(person),
+            said(person, "role"),
+            said(person, "competence"),
+            "; ".join(f"{k} of {', '.join(dict.fromkeys(of))}" for k, of in made.items()) or "none",
+        )
 
 
 def _instruments(view: Entry) -> Iterator[tuple[str, ...]]:
@@ -170,14 +187,24 @@ def _instruments(view: Entry) -> Iterator[tuple[str, ...]]:
         used = [t["test"] for t in view.get("tests", ()) if t.get("instrument") is instrument]
         yield (
             f"{instrument['~name']}: {said(instrument, 'kind')}",
-            said(instrument, "serial"),
-            said(instrument, "calibration_due"),
+            f"{said(instrument, 'serial')}; "
+            + (_listed(instrument, "rated_v", "overvoltage_category") or "ratings not recorded"),
+            f"calibration until {said(instrument, 'calibration_due')}" + _checks(instrument),
             ", ".join(dict.fromkeys(used)) or "nothing",
         )
 
 
-def _readings(view: Entry, collection: str, wanted: Wanted) -> Iterator[tuple[str, ...]]:
-    for subject in view.get(collection, ()):
+def _checks(instrument: Entry) -> str:
+    """The accuracy checks of an instrument, each with its day and what came out."""
+    checks = [
+        f"{said(check, 'on')} {said(check, 'result')}, against {said(check, 'against')}"
+        for check in instrument.get("checks", ())
+    ]
+    return f"; checked {'; '.join(checks)}" if checks else ""
+
+
+def _readings(subjects: Iterable[Entry], wanted: Wanted) -> Iterator[tuple[str, ...]]:
+    for subject in subjects:
         for test in _tests_of(subject):
             for field in [f for f in test if f not in NO_READINGS and not f.startswith("~")]:
                 yield (
@@ -187,6 +214,15 @@ def _readings(view: Entry, collection: str, wanted: Wanted) -> Iterator[tuple[st
                     wanted.get((id(test), field), "no limit"),
                     _by(test),
                 )
+
+
+def _alterations(view: Entry) -> Iterator[tuple[str, ...]]:
+    for alteration in view.get("alterations", ()):
+        yield (
+            f"{alteration['altered']} {alteration['of']['~name']}",
+            said(alteration, "on"),
+            said(alteration, "what"),
+        )
 
 
 def _tests_of(subject: Entry) -> Iterator[Entry]:
@@ -199,7 +235,7 @@ def _tests_of(subject: Entry) -> Iterator[Entry]:
 
 def _by(test: Entry) -> str:
     parts = [
-        test["instrument"]["~name"] if "instrument" in test else "no instrument recorded",
+        test["instrument"]["~name"] if "instrument" in test else _without_instrument(test),
         named(test.get("by")),
         said(test, "on"),
     ]
@@ -208,9 +244,14 @@ def _by(test: Entry) -> str:
     return ", ".join(parts)
 
 
+def _without_instrument(test: Entry) -> str:
+    return "by eye" if test["known"] == "seen" else "no instrument recorded"
+
+
 def _not_taken(job: Job) -> Iterator[str]:
-    for collection in ("strings", "circuits"):
-        for subject in job.view.get(collection, ()):
+    view = job.view
+    for subjects in (view.get("strings", ()), view.get("circuits", ()), _equipment(view)):
+        for subject in subjects:
             for name, value in subject.items():
                 if isinstance(value, NotTaken):
                     yield f"{plain_name(name)} of {subject['~name']}: {value.reason}"

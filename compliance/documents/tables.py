@@ -75,7 +75,8 @@ SHAPES: Mapping[str, Shape] = {
         "Who did the work",
         (
             Column("Person", 1.6),
-            Column("Role", 1.6),
+            Column("Role", 1.2),
+            Column("Competent by", 1.8),
             Column("Tests made", 2.4),
         ),
         "The record names nobody.",
@@ -84,8 +85,8 @@ SHAPES: Mapping[str, Shape] = {
         "What was measured with",
         (
             Column("Instrument", 1.6),
-            Column("Serial number", 1.2),
-            Column("Calibration valid until", 1.2),
+            Column("Serial number and ratings", 1.3),
+            Column("Known to read true by", 1.8),
             Column("Used for", 2),
         ),
         "The record names no instrument.",
@@ -95,6 +96,16 @@ SHAPES: Mapping[str, Shape] = {
     ),
     "circuit-readings": Shape(
         "Readings on circuits", _READINGS, "No reading on a circuit is recorded."
+    ),
+    "equipment-readings": Shape(
+        "Readings on the array's frame, on inverters and on isolators",
+        _READINGS,
+        "No reading on a frame, an inverter or an isolator is recorded.",
+    ),
+    "alterations": Shape(
+        "Altered after a test",
+        (Column("What", 1), Column("Day", 1), Column("What was done", 4)),
+        "No alteration after a test is recorded.",
     ),
     "isolators": Shape(
         "Means of switching off", _SEEN, "The record names no isolator."

@@ -4,7 +4,16 @@ Every parameter carries its unit as suffix; an impossible input raises, a missin
 never gets here. Start reading in `dc.py`.
 """
 
-from compliance.electrical.ac import loop_impedance_limit_ohm, touch_voltage_v
+from compliance.electrical.ac import (
+    loop_impedance_limit_ohm,
+    summed_loop_impedance_ohm,
+    touch_voltage_v,
+)
+from compliance.electrical.currents import (
+    current_spread_percent,
+    expected_operating_current_a,
+    expected_short_circuit_current_a,
+)
 from compliance.electrical.dc import (
     cold_open_circuit_voltage_v,
     expected_open_circuit_voltage_v,
@@ -15,10 +24,14 @@ from compliance.electrical.dc import (
 
 __all__ = [
     "cold_open_circuit_voltage_v",
+    "current_spread_percent",
     "expected_open_circuit_voltage_v",
+    "expected_operating_current_a",
+    "expected_short_circuit_current_a",
     "greatest_short_circuit_current_a",
     "loop_impedance_limit_ohm",
     "spread_percent",
+    "summed_loop_impedance_ohm",
     "system_voltage_v",
     "touch_voltage_v",
 ]

@@ -92,3 +92,34 @@ def touch_voltage_v(electrode_resistance_ohm: float, residual_operating_current_
     check_above_zero("electrode_resistance_ohm", electrode_resistance_ohm)
     check_above_zero("residual_operating_current_ma", residual_operating_current_ma)
     return electrode_resistance_ohm * residual_operating_current_ma / 1000
+
+
+def summed_loop_impedance_ohm(external_ohm: float, line_and_protective_ohm: float) -> float:
+    """Earth fault loop impedance of a circuit from its two halves, without a live test.
+
+    ``Zs = Ze + (R1 + R2)``. Impedance of the supply and resistance of the circuit are
+    added as plain numbers, which is never milder than their sum as phasors. Both are as
+    measured, cold.
+
+    Args:
+        external_ohm: External loop impedance Ze at the origin. [Ω]
+        line_and_protective_ohm: Line and protective conductor end to end, R1 + R2. [Ω]
+
+    Returns:
+        Loop impedance at the far end of the circuit. [Ω]
+
+    Raises:
+        OutOfRangeError: If ``external_ohm`` <= 0 or ``line_and_protective_ohm`` <= 0.
+
+    References:
+        bs-7671-2018-a2: 643.7.3, impedance by calculation (memory).
+
+    Example:
+        Worked example of a forum thread: 0.6 Ω and 0.36 Ω.
+
+        >>> round(summed_loop_impedance_ohm(0.6, 0.36), 2)
+        0.96
+    """
+    check_above_zero("external_ohm", external_ohm)
+    check_above_zero("line_and_protective_ohm", line_and_protective_ohm)
+    return external_ohm + line_and_protective_ohm

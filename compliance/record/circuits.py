@@ -14,6 +14,7 @@ class Device(Group):
     kind: Annotated[str, words("circuit-breaker", "fuse")] | None = None
     curve: Annotated[str, words("B", "C", "D")] | None = None
     rated_a: Figure | None = None
+    breaking_ka: Figure | None = None
 
 
 class Rcd(Entry):
@@ -25,12 +26,13 @@ class Rcd(Entry):
 
 
 class Circuit(Entry):
-    """One AC circuit."""
+    """One AC circuit; `disconnected_by` names the device that clears an earth fault in time."""
 
     part_kinds: ClassVar[tuple[str, ...]] = ("circuit", "inverter", "charger", "battery")
 
     part: Annotated[str, Reference("parts")] | None = None
     feeds: Annotated[str, Reference("components.inverter", back="circuits")] | None = None
     board: FreeText | None = None
+    disconnected_by: Annotated[str, words("overcurrent device", "RCD")] | None = None
     device: Device = Device()
     rcd: Annotated[list[Rcd] | None, CollectionKind(at_most_one=True)] = None

@@ -25,12 +25,14 @@ class Module(Component):
 
     voc_v: Figure | None = None
     isc_a: Figure | None = None
+    imp_a: Figure | None = None
+    isc_coefficient_percent_per_k: Figure | None = None
     voc_coefficient_percent_per_k: Figure | None = None
     max_system_voltage_v: Figure | None = None
 
 
 class Inverter(Component):
-    """One inverter."""
+    """One inverter; `keeps_dc_out` says what keeps DC fault current out of the AC side."""
 
     tag: ClassVar[str] = "inverter"
     part_kinds: ClassVar[tuple[str, ...]] = ("inverter", "array")
@@ -38,6 +40,12 @@ class Inverter(Component):
     serial: FreeText | None = None
     rated_kw: Figure | None = None
     max_input_v: Figure | None = None
+    keeps_dc_out: (
+        Annotated[
+            str, words("simple separation", "separate transformer", "maker states so", "nothing")
+        ]
+        | None
+    ) = None
 
 
 class Isolator(Entry):

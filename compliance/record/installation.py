@@ -11,22 +11,46 @@ from compliance.record.equipment import AcIsolator, DcIsolator, Inverter, Label,
 from compliance.record.evidence import Departure, Evidence, Judgement
 from compliance.record.kinds import CollectionKind, FreeText, Tagged, Texts, WholeDay, words
 from compliance.record.people import Customer, Instrument, Organisation, Person
-from compliance.record.site import Part, Site, Visit
+from compliance.record.site import CircuitAlteration, Part, Site, StringAlteration, Visit
 from compliance.record.tests import (
+    CircuitInsulation,
+    CircuitPolarity,
     Continuity,
+    FaultCurrent,
+    FrameContinuity,
     Insulation,
     LoopImpedance,
+    LossOfMains,
     OpenCircuitVoltage,
+    OperatingCurrent,
     Polarity,
+    RcdButton,
     RcdTime,
+    ShortCircuitCurrent,
+    Switching,
 )
 
 AnyComponent = Annotated[Module | Inverter, Tagged("category")]
 AnyIsolator = Annotated[DcIsolator | AcIsolator, Tagged("side")]
 AnyTest = Annotated[
-    Insulation | Polarity | OpenCircuitVoltage | LoopImpedance | Continuity | RcdTime,
+    Insulation
+    | Polarity
+    | OpenCircuitVoltage
+    | ShortCircuitCurrent
+    | OperatingCurrent
+    | FrameContinuity
+    | Continuity
+    | CircuitInsulation
+    | CircuitPolarity
+    | LoopImpedance
+    | FaultCurrent
+    | RcdTime
+    | RcdButton
+    | LossOfMains
+    | Switching,
     Tagged("test"),
 ]
+AnyAlteration = Annotated[StringAlteration | CircuitAlteration, Tagged("altered")]
 _complete = CollectionKind()
 _so_far = CollectionKind(is_complete=False)
 
@@ -57,6 +81,7 @@ class Installation(Group):
     circuits: Annotated[dict[str, Circuit] | None, _complete] = None
     labels: Annotated[dict[str, Label] | None, _complete] = None
     tests: Annotated[list[AnyTest] | None, _so_far] = None
+    alterations: Annotated[list[AnyAlteration] | None, _so_far] = None
     evidence: Annotated[dict[str, Evidence] | None, _so_far] = None
     departures: Annotated[list[Departure] | None, _so_far] = None
     judgements: Annotated[list[Judgement] | None, _so_far] = None

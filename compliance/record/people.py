@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
 from compliance.record.entry import Entry, Group
-from compliance.record.kinds import DayAhead, FreeText
+from compliance.record.kinds import CollectionKind, Day, DayAhead, Figure, FreeText, words
 
 
 class Organisation(Group):
@@ -25,11 +27,23 @@ class Person(Entry):
 
     name: FreeText | None = None
     role: FreeText | None = None
+    competence: FreeText | None = None
+
+
+class AccuracyCheck(Entry):
+    """One reading of a known thing, taken to see that an instrument still reads true."""
+
+    on: Day
+    against: FreeText | None = None
+    result: Annotated[str, words("agrees", "differs")] | None = None
 
 
 class Instrument(Entry):
-    """One test instrument."""
+    """One test instrument; `rated_v` is the greatest voltage that its leads and inputs bear."""
 
     kind: FreeText | None = None
     serial: FreeText | None = None
     calibration_due: DayAhead | None = None
+    checks: Annotated[list[AccuracyCheck] | None, CollectionKind(is_complete=False)] = None
+    rated_v: Figure | None = None
+    overvoltage_category: Annotated[str, words("II", "III", "IV")] | None = None

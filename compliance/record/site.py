@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, ClassVar
 
 from compliance.record.entry import Entry, Group
 from compliance.record.kinds import (
@@ -12,6 +12,7 @@ from compliance.record.kinds import (
     FreeText,
     Reading,
     Reference,
+    YesNo,
     words,
 )
 
@@ -35,7 +36,7 @@ class Site(Group):
 
 
 class Part(Entry):
-    """One part of the job, with its own dates and clocks."""
+    """One part of the job, with its own dates and clocks; `frame_bonded` is asked of an array."""
 
     kind: Annotated[str, words("array", "inverter", "battery", "charger", "circuit")]
     agreed: DayAhead | None = None
@@ -44,6 +45,7 @@ class Part(Entry):
     covered: DayAhead | None = None
     in_use: DayAhead | None = None
     handed_over: DayAhead | None = None
+    frame_bonded: YesNo | None = None
 
 
 class Left(Group):
@@ -60,3 +62,27 @@ class Visit(Entry):
     who: Annotated[tuple[str, ...], Reference("people", many=True)] | None = None
     done: FreeText | None = None
     left: Left = Left()
+
+
+class Alteration(Entry):
+    """A repair or change after testing: what was measured before that day is open again."""
+
+    altered: Annotated[str, words("string", "circuit")]
+    on: Day
+    what: FreeText | None = None
+
+
+class StringAlteration(Alteration):
+    """A change to one string."""
+
+    tag: ClassVar[str] = "string"
+
+    of: Annotated[str, Reference("strings", back="alterations")]
+
+
+class CircuitAlteration(Alteration):
+    """A change to one circuit."""
+
+    tag: ClassVar[str] = "circuit"
+
+    of: Annotated[str, Reference("circuits", back="alterations")]

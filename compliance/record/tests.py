@@ -22,7 +22,17 @@ KINDS = (
     "loop impedance",
     "continuity",
     "rcd time",
+    "short-circuit current",
+    "operating current",
+    "frame continuity",
+    "circuit insulation",
+    "circuit polarity",
+    "fault current",
+    "rcd button",
+    "loss of mains",
+    "switching",
 )
+SURGE_DEVICES = ("none fitted", "disconnected", "connected")
 
 
 class Test(Entry):
@@ -51,6 +61,8 @@ class Insulation(Test):
 
     of: Annotated[str, Reference("strings", back="insulation", latest=True)]
     test_voltage_v: Figure | None = None
+    inverter: Annotated[str, words("disconnected", "connected")] | None = None
+    surge_devices: Annotated[str, words(*SURGE_DEVICES)] | None = None
     positive_earth_megohm: Reading | None = None
     negative_earth_megohm: Reading | None = None
 
@@ -101,3 +113,91 @@ class RcdTime(Test):
 
     of: Annotated[str, Reference("circuits", back="rcd_time", latest=True)]
     time_ms: Reading | None = None
+
+
+class ShortCircuitCurrent(Test):
+    """Short-circuit current of a string, with the light and temperature it was read at."""
+
+    tag: ClassVar[str] = "short-circuit current"
+
+    of: Annotated[str, Reference("strings", back="short_circuit_current", latest=True)]
+    value_a: Reading | None = None
+    irradiance_w_m2: Reading | None = None
+    cell_c: Reading | None = None
+
+
+class OperatingCurrent(Test):
+    """Current of a string while its inverter works freely, with the light it was read at."""
+
+    tag: ClassVar[str] = "operating current"
+
+    of: Annotated[str, Reference("strings", back="operating_current", latest=True)]
+    value_a: Reading | None = None
+    irradiance_w_m2: Reading | None = None
+
+
+class FrameContinuity(Test):
+    """Continuity of the conductor that earths or bonds an array's frame, end to end."""
+
+    tag: ClassVar[str] = "frame continuity"
+
+    of: Annotated[str, Reference("parts", back="frame_continuity", latest=True)]
+    result: Annotated[str, words("continuous", "open")] | None = None
+    resistance_ohm: Reading | None = None
+
+
+class CircuitInsulation(Test):
+    """Insulation resistance of a dead AC circuit: live conductors to earth, and to each other."""
+
+    tag: ClassVar[str] = "circuit insulation"
+
+    of: Annotated[str, Reference("circuits", back="insulation", latest=True)]
+    test_voltage_v: Figure | None = None
+    surge_devices: Annotated[str, words(*SURGE_DEVICES)] | None = None
+    live_earth_megohm: Reading | None = None
+    live_live_megohm: Reading | None = None
+
+
+class CircuitPolarity(Test):
+    """Polarity of an AC circuit: switches and breakers in the line, terminals not exchanged."""
+
+    tag: ClassVar[str] = "circuit polarity"
+
+    of: Annotated[str, Reference("circuits", back="polarity", latest=True)]
+    result: Annotated[str, words("correct", "reversed")] | None = None
+
+
+class FaultCurrent(Test):
+    """Greatest prospective fault current at the board that a circuit starts from."""
+
+    tag: ClassVar[str] = "fault current"
+
+    of: Annotated[str, Reference("circuits", back="fault_current", latest=True)]
+    value_ka: Reading | None = None
+
+
+class RcdButton(Test):
+    """What a circuit's RCD does when its own test button is pressed."""
+
+    tag: ClassVar[str] = "rcd button"
+
+    of: Annotated[str, Reference("circuits", back="rcd_button", latest=True)]
+    result: Annotated[str, words("opened", "stayed closed")] | None = None
+
+
+class LossOfMains(Test):
+    """What a working inverter does when its supply is switched off."""
+
+    tag: ClassVar[str] = "loss of mains"
+
+    of: Annotated[str, Reference("components.inverter", back="loss_of_mains", latest=True)]
+    result: Annotated[str, words("stopped", "kept running")] | None = None
+
+
+class Switching(Test):
+    """What an isolator does when it is operated, seen with a meter behind it."""
+
+    tag: ClassVar[str] = "switching"
+
+    of: Annotated[str, Reference("isolators", back="switching", latest=True)]
+    result: Annotated[str, words("opens and closes", "stays closed", "stays open")] | None = None

@@ -20,6 +20,13 @@ TESTS = frozenset(
         "loop_impedance",
         "continuity",
         "rcd_time",
+        "short_circuit_current",
+        "operating_current",
+        "frame_continuity",
+        "fault_current",
+        "rcd_button",
+        "loss_of_mains",
+        "switching",
     }
 )
 

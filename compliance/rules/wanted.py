@@ -11,6 +11,7 @@ from compliance.rules.language.nodes import (
     Apply,
     Arithmetic,
     Both,
+    Either,
     Node,
     Order,
     Path,
@@ -18,7 +19,7 @@ from compliance.rules.language.nodes import (
     paths_in,
 )
 from compliance.rules.language.ruling import subjects
-from compliance.rules.language.truth import Scene, walk
+from compliance.rules.language.truth import Scene, truth, walk
 from compliance.rules.rule import Rules
 
 Wanted = dict[tuple[int, str], str]
@@ -27,14 +28,13 @@ Wanted = dict[tuple[int, str], str]
 def wanted(rules: Rules, world: RecordWorld) -> Wanted:
     """The wanted value of readings, by the test entry's identity and the field's name.
 
-    Only what a requirement compares directly, or as a difference from what is expected;
-    where a limit cannot be worked out, or the edition is not settled, the reading has none
-    here.
+    Only what a requirement, or another way that it permits, compares directly or as a
+    difference from what is expected; where a limit cannot be worked out, or the edition is
+    not settled, the reading has none here.
     """
     found: dict[tuple[int, str], list[str]] = {}
     for rule in rules.rules:
-        must = rule.clause.must
-        if must is None:
+        if rule.clause.must is None:
             continue
         for subject in subjects(rule.clause, Scene(world)):
             if subject.needs or subject.is_none:
@@ -44,9 +44,10 @@ def wanted(rules: Rules, world: RecordWorld) -> Wanted:
             if not in_force(rule.head, day or world.today, world.job.get(STATEMENT, ())):
                 continue
             scene = Scene(world, subject.scene.names, subject.scene.labels, day)
-            for path, text in _compared(must, scene):
-                for test in _tests(path, scene):
-                    found.setdefault((test, path.steps[-1]), []).append(text)
+            for condition in (rule.clause.must, *rule.clause.ways):
+                for path, text in _compared(condition, scene):
+                    for test in _tests(path, scene):
+                        found.setdefault((test, path.steps[-1]), []).append(text)
     return {key: " and ".join(dict.fromkeys(texts)) for key, texts in found.items()}
 
 
@@ -55,6 +56,9 @@ def _compared(node: Node, scene: Scene) -> Iterator[tuple[Path, str]]:
         case Both(parts=parts):
             for part in parts:
                 yield from _compared(part, scene)
+        case Either(parts=parts):  # the way that holds; if none does, the one written first
+            holds = (part for part in parts if truth(part, scene).value is True)
+            yield from _compared(next(holds, parts[0]), scene)
         case Order(left=Apply(name="abs", arguments=(Arithmetic(op="-", left=Path() as path),))):
             text = right_of(node, scene)
             if text and _is_reading(path):

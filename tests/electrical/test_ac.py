@@ -9,7 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from compliance.electrical.ac import loop_impedance_limit_ohm, touch_voltage_v
+from compliance.electrical.ac import (
+    loop_impedance_limit_ohm,
+    summed_loop_impedance_ohm,
+    touch_voltage_v,
+)
 from compliance.errors import OutOfRangeError
 
 steady = settings(derandomize=True, max_examples=60, deadline=None)
@@ -29,6 +33,7 @@ SOUND: dict[Callable[..., float], dict[str, float]] = {
         "cmin": 0.95,
     },
     touch_voltage_v: {"electrode_resistance_ohm": 180.0, "residual_operating_current_ma": 30.0},
+    summed_loop_impedance_ohm: {"external_ohm": 0.35, "line_and_protective_ohm": 0.4},
 }
 RANGES = {"tripping_current_multiple": (1.0, 50.0), "cmin": (0.9, 1.0)}
 BEYOND = {"tripping_current_multiple": [0.99, 50.1], "cmin": [0.89, 1.01, 95.0]}
@@ -98,3 +103,11 @@ def test_a_worse_electrode_never_lowers_the_touch_voltage(
 
 def test_a_milliampere_is_a_thousandth_of_an_ampere() -> None:
     assert touch_voltage_v(1000.0, 30.0) == pytest.approx(30.0)
+
+
+@steady
+@given(resistances, resistances)
+def test_a_summed_loop_is_greater_than_either_half(one_ohm: float, other_ohm: float) -> None:
+    summed = summed_loop_impedance_ohm(one_ohm, other_ohm)
+    assert summed > max(one_ohm, other_ohm)
+    assert summed == summed_loop_impedance_ohm(other_ohm, one_ohm)

@@ -214,3 +214,31 @@ def test_a_view_is_made_anew_each_time() -> None:
     first, second = view(record), view(record)
     first["strings"][0]["in_series"] = 1.0
     assert second["strings"][0]["in_series"] == 8.0
+
+
+def test_an_alteration_stands_on_what_was_altered_and_only_there() -> None:
+    job = _job(
+        KIT + "alterations:\n  - {altered: string, of: S1, on: 2026-11-07, what: a connector}\n"
+        "  - {altered: circuit, of: C7, on: 2026-11-08}\n"
+    )
+    strings, circuits = _by_name(job["strings"]), _by_name(job["circuits"])
+    assert [a["on"] for a in strings["S1"]["alterations"]] == [date(2026, 11, 7)]
+    assert strings["S2"]["alterations"] == []
+    assert [a["on"] for a in circuits["C7"]["alterations"]] == [date(2026, 11, 8)]
+
+
+def test_whether_anything_was_altered_is_open_until_the_record_says_none() -> None:
+    assert "alterations" not in _by_name(_job(KIT)["strings"])["S1"]
+    assert _by_name(_job(KIT + "alterations: none\n")["strings"])["S1"]["alterations"] == []
+
+
+def test_a_test_of_an_inverter_or_of_a_frame_stands_on_it() -> None:
+    job = _job(
+        KIT + "parts: {roof: {kind: array, frame_bonded: yes}}\ntests:\n"
+        "  - {test: frame continuity, of: roof, result: continuous, resistance_ohm: 0.08}\n"
+        "  - {test: loss of mains, of: i1, known: seen, result: stopped}\n"
+    )
+    (roof,) = job["parts"]
+    assert roof["frame_continuity"]["resistance_ohm"] == 0.08
+    assert roof["frame_continuity"]["part"] is roof
+    assert _by_name(job["components"])["i1"]["loss_of_mains"]["result"] == "stopped"

@@ -37,6 +37,8 @@ def drawn(rng: Random) -> dict[str, Any]:
         "max_system": one("1000", "440", "396", None),
         "max_input": one("600", "440", "1056", None),
         "lowest": one("-15", "-15", "-10", "40", None),
+        "accuracy": one(None, "none", "agrees", "agrees", "differs"),
+        "accuracy_on": one("2026-10-05", "2026-10-09", "2026-10-10", "2026-11-09", "2026-11-10"),
         "calibration_due": one("2026-11-09", "2026-11-10", "2027-02-01", "not yet", None),
         "nominal": one("230", "230", None),
         "ze": one(*ohms),
@@ -84,6 +86,7 @@ def drawn(rng: Random) -> dict[str, Any]:
         "circuits": {
             n: {
                 "device": one("circuit-breaker", "circuit-breaker", "fuse", None),
+                "by": one(*["overcurrent device"] * 4, "RCD", None),
                 "curve": one("B", "B", "C", None),
                 "rated": one("40", "32", None),
                 "zs": one(*ohms),
@@ -105,6 +108,16 @@ def without_isolators(record: dict[str, Any]) -> dict[str, Any]:
     for label in record["labels"] or ():
         label["marks"] = None
     return record
+
+
+def meter(record: dict[str, Any]) -> str:
+    """The one instrument: when its calibration ends, and one check of its accuracy."""
+    checks = record["accuracy"]
+    if checks in ("agrees", "differs"):
+        checks = f"[{{on: {record['accuracy_on']}, result: {checks}}}]"
+    due = record["calibration_due"]
+    said = {"calibration_due": due, "checks": checks}
+    return "{" + ", ".join(f"{name}: {v}" for name, v in said.items() if v) + "}"
 
 
 def repeated(rng: Random) -> list[dict[str, Any]]:
@@ -177,7 +190,7 @@ def written(record: dict[str, Any]) -> str:
     lines = [
         f"parts: {{p1: {roof}, p2: {loft}}}",
         "people: {p: {name: P (invented)}}",
-        f"instruments: {{meter: {fields(calibration_due=record['calibration_due']) or '{}'}}}",
+        f"instruments: {{meter: {meter(record)}}}",
         "evidence:",
         *(f"  {n}: {proof_written(e)}" for n, e in record["evidence"].items()),
         f"components: {{m: {module}, i1: {inverter}}}",
@@ -194,7 +207,9 @@ def written(record: dict[str, Any]) -> str:
         kind = c["rcd"]
         rcd = {"none": "none", "silent": "{type: A}", None: None}.get(kind, f"{{delay: {kind}}}")
         device = fields(kind=c["device"], curve=c["curve"], rated_a=c["rated"])
-        lines.append(f"  {name}: {{part: p1, device: {device}{f', rcd: {rcd}' if rcd else ''}}}")
+        by = f", disconnected_by: {c['by']}" if c["by"] else ""
+        said = by + (f", rcd: {rcd}" if rcd else "")
+        lines.append(f"  {name}: {{part: p1, device: {device}{said}}}")
     if record["isolators"] is not None:
         lines.append("isolators:" if record["isolators"] else "isolators: none")
     for name, i in (record["isolators"] or {}).items():

@@ -186,6 +186,16 @@ def in_reach(record: dict[str, Any]) -> dict[str, str]:
     return {"i1": last[0]["outcome"] if last else waits}
 
 
+def checked_lately(record: dict[str, Any], test: dict[str, Any]) -> bool | None:
+    """Whether the meter agreed within 31 days before; one check shows nothing of others."""
+    if record["accuracy"] in (None, "none"):
+        return None if record["accuracy"] is None else False
+    found = settled(
+        lambda check, on: 0 <= on - check <= 31, days(record["accuracy_on"]), days(test["on"])
+    )
+    return True if found and record["accuracy"] == "agrees" else None
+
+
 def in_calibration(record: dict[str, Any]) -> Counter[tuple[str, str]]:
     written = list(written_tests(record))
     made = [t for t in written if not is_ahead(t["on"])]
@@ -197,7 +207,10 @@ def in_calibration(record: dict[str, Any]) -> Counter[tuple[str, str]]:
     found: Counter[tuple[str, str]] = Counter()
     for test in made:
         due = record["calibration_due"] if test["instrument"] else None
-        m = settled(lambda on, last: on <= last, days(test["on"]), days(due))
+        in_time = settled(lambda on, last: on <= last, days(test["on"]), days(due))
+        reads_true = checked_lately(record, test) if test["instrument"] else None
+        both = (in_time, reads_true)
+        m = True if True in both else None if None in both else False
         day = f" on {test['on']}" if test["on"] else ""
         found[f"{test['test']} of {test['of']}{day}",
               outcome(True, m, record, is_late=not ahead)] += 1  # fmt: skip
@@ -240,7 +253,11 @@ def loop(record: dict[str, Any], name: str) -> dict[str, str]:
     limit: tuple[float, ...] = (-1e9, 1e9)
     if multiple and rated and nominal:
         limit = (0.95 * float(nominal) / (multiple * float(rated)),)
-    applies = {"circuit-breaker": True, "fuse": False, None: None}[circuit.get("device")]
+    applies = settled(
+        lambda kind, by: kind == "circuit-breaker" and by == "overcurrent device",
+        [circuit["device"]] if circuit["device"] else ["circuit-breaker", "fuse"],
+        [circuit["by"]] if circuit["by"] else ["overcurrent device", "RCD"],
+    )
     measured = settled(lambda zs, most: zs <= most, reading(circuit.get("zs")), limit)
     if measured is None:
         measured = settled(lambda ze, r, most: ze + r <= most, reading(record["ze"]),

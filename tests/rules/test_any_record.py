@@ -86,7 +86,7 @@ def group(model: type[Group], rng: Random, silence: float) -> dict[str, Any]:
             continue
         made[name] = value(name, shape, rng, silence)
         tag = getattr(model, "tag", "")
-        if tag and name in ("category", "side", "test"):
+        if tag and name in ("category", "side", "test", "altered"):
             made[name] = tag
     return made
 

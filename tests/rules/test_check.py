@@ -221,10 +221,11 @@ def test_what_no_edition_covers_is_said_aloud(tmp_path: Path) -> None:
     path = tmp_path / "job" / "installation.yaml"
     text = path.read_text("utf-8")
     path.write_text(text.replace("designed: 2026-09-14", "designed: 2018-05-01"), "utf-8")
-    checked = open_job(tmp_path / "job", rulesets_folder(), today=DAY, on=DAY).checked
+    job = open_job(tmp_path / "job", rulesets_folder(), today=DAY, on=DAY)
+    checked = job.checked
     assert checked.findings == ()
     assert checked.is_held_up
-    assert len(checked.uncovered) == 3
+    assert len(checked.uncovered) == len({rule.head.id for rule in job.rules.rules})
     assert all("not checked" in text and "2018-05-01" in text for text in checked.uncovered)
 
 

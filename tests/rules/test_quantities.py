@@ -98,16 +98,22 @@ def test_an_absurd_figure_fails_like_any_other() -> None:
 
 def test_every_worked_out_value_that_is_printed_shows_its_inputs() -> None:
     record = (
-        "site: {lowest_cell_c: -15, supply: {nominal_v: 230}}\n"
-        "components: {m: {category: module, voc_v: 40, isc_a: 13.9,"
-        " voc_coefficient_percent_per_k: -0.25}}\n"
+        "site: {lowest_cell_c: -15, supply: {nominal_v: 230, ze_ohm: 0.6}}\n"
+        "components: {m: {category: module, voc_v: 40, isc_a: 13.9, imp_a: 13.1,"
+        " voc_coefficient_percent_per_k: -0.25, isc_coefficient_percent_per_k: 0.05}}\n"
         "strings:\n  S1: {modules: m, in_series: 8, parallel: 1}\n"
         "  S2: {modules: m, in_series: 8, parallel: 1}\n"
-        "circuits: {C7: {device: {kind: circuit-breaker, curve: B, rated_a: 32}, rcd: none}}\n"
+        "circuits: {C7: {device: {kind: circuit-breaker, curve: B, rated_a: 32},"
+        " rcd: {residual_ma: 30}}}\n"
         "tests:\n"
+        "  - {test: loop impedance, of: C7, zs_ohm: 0.9}\n"
+        "  - {test: continuity, of: C7, r1_r2_ohm: 0.36}\n"
         + "".join(
             f"  - {{test: open-circuit voltage, of: {s}, value_v: 318, irradiance_w_m2: 900,"
             " cell_c: 25}\n"
+            f"  - {{test: short-circuit current, of: {s}, value_a: 12.5, irradiance_w_m2: 900,"
+            " cell_c: 25}\n"
+            f"  - {{test: operating current, of: {s}, value_a: 11.5, irradiance_w_m2: 900}}\n"
             for s in ("S1", "S2")
         )
     )
@@ -120,3 +126,94 @@ def test_every_worked_out_value_that_is_printed_shows_its_inputs() -> None:
     (limit,) = [w for w in workings if w.quantity == "loop_limit_ohm"]
     assert limit.result == "1.366 Ω"  # 230 × 0.95 / (5 × 32), by hand
     assert dict(limit.inputs)["voltage factor Cmin"] == "0.95"
+    results = {w.quantity: w.result for w in workings if w.subject in ("S1", "C7")}
+    assert results["expected_isc_a"] == "12.51 A"  # 13.9 × 0.9, by hand
+    assert results["expected_operating_a"] == "11.79 A"  # 13.1 × 0.9
+    assert results["summed_loop_ohm"] == "0.96 Ω"  # 0.6 + 0.36
+    assert results["fault_touch_v"] == "0.027 V"  # 0.9 × 0.03
+    assert results["summed_fault_touch_v"] == "0.0288 V"  # 0.96 × 0.03
+
+
+CURRENTS = (
+    "components: {m: {category: module}}\n"
+    "strings:\n  S1: {modules: m, in_series: 8, parallel: 1}\n"
+    "  S2: {modules: m, in_series: 6, parallel: 1}\ntests:\n"
+    "  - {test: short-circuit current, of: S1, value_a: 9, irradiance_w_m2: 900}\n"
+)
+
+
+def test_currents_are_compared_each_in_its_own_light_whatever_stands_in_series() -> None:
+    checker = one("for: string in strings\nbefore: use\nmust: string.isc_spread_percent <= 5")
+    like = "  - {test: short-circuit current, of: S2, value_a: 5.88, irradiance_w_m2: 600}\n"
+    unlike = "  - {test: short-circuit current, of: S2, value_a: 5.6, irradiance_w_m2: 600}\n"
+    assert told(check(checker, CURRENTS + like)) == {"S1": "met", "S2": "met"}
+    assert told(check(checker, CURRENTS + unlike)) == {"S1": "not met", "S2": "not met"}
+
+
+def test_a_current_of_a_like_string_without_its_light_is_asked_for() -> None:
+    checker = one("for: string in strings\nbefore: use\nmust: string.isc_spread_percent <= 5")
+    dim = "  - {test: short-circuit current, of: S2, value_a: 5.88, irradiance_w_m2: 120}\n"
+    for reading in ("  - {test: short-circuit current, of: S2, value_a: 5.88}\n", dim):
+        found = [f for f in check(checker, CURRENTS + reading).findings if f.subject == "S1"]
+        assert found[0].outcome is Outcome.NOT_SHOWN
+        assert any("irradiance_w_m2" in n.path for n in found[0].needs), found[0].needs
+
+
+ORDERED = "parts: {p: {kind: circuit, in_use: 2026-11-06}}\ncircuits: {C7: {rcd: none}}\ntests:\n"
+DEAD = ("continuity", "circuit insulation", "circuit polarity")
+
+
+def _order(*tests: tuple[str, str]) -> str:
+    checker = one(
+        "for: circuit in circuits\nbefore: handover\n"
+        "must: circuit.dead_tests_ahead_of_use_days >= 0"
+    )
+    lines = "".join(f"  - {{test: {test}, of: C7, on: {day}}}\n" for test, day in tests)
+    return only(check(checker, ORDERED + lines)).outcome.value
+
+
+def test_a_test_repeated_in_use_does_not_undo_that_it_was_made_in_time() -> None:
+    in_time = [(test, "2026-11-06") for test in DEAD]
+    assert _order(*in_time) == "met"
+    assert _order(*in_time, ("continuity", "2026-11-09")) == "met"
+    assert _order(*in_time[1:], ("continuity", "2026-11-09")) == "not met"
+
+
+def test_a_test_that_was_not_taken_is_not_the_first_of_its_kind() -> None:
+    rest = [(test, "2026-11-06") for test in DEAD[1:]]
+    checker = one(
+        "for: circuit in circuits\nbefore: handover\n"
+        "must: circuit.dead_tests_ahead_of_use_days >= 0"
+    )
+    lines = "".join(f"  - {{test: {test}, of: C7, on: {day}}}\n" for test, day in rest)
+    lines += "  - {test: continuity, of: C7, on: 2026-11-05, not_taken: no lead}\n"
+    lines += "  - {test: continuity, of: C7, on: 2026-11-07, result: continuous}\n"
+    assert only(check(checker, ORDERED + lines)).outcome is Outcome.NOT_MET
+
+
+@pytest.mark.parametrize(
+    ("live", "outcome"),
+    [("2026-11-06T09:25", "met"), ("2026-11-06T09:15", "not met"), ("2026-11-06", "met"),
+     ("2026-11-05", "not met")],
+)  # fmt: skip
+def test_dead_tests_come_first_by_the_clock_where_both_have_one(live: str, outcome: str) -> None:
+    checker = one(
+        "for: circuit in circuits\nbefore: handover\n"
+        "must: circuit.dead_tests_ahead_of_live_days >= 0"
+    )
+    lines = "".join(f"  - {{test: {test}, of: C7, on: 2026-11-06T09:20}}\n" for test in DEAD)
+    lines += f"  - {{test: loop impedance, of: C7, on: {live}}}\n"
+    assert only(check(checker, ORDERED + lines)).outcome.value == outcome
+
+
+def test_days_that_are_lacking_are_asked_for() -> None:
+    checker = one(
+        "for: circuit in circuits\nbefore: handover\n"
+        "must: circuit.dead_tests_ahead_of_live_days >= 0"
+    )
+    found = only(check(checker, ORDERED + "  - {test: continuity, of: C7}\n"))
+    assert {n.path for n in found.needs} == {
+        "circuit.continuity.on",
+        "circuit.insulation",
+        "circuit.polarity",
+    }

@@ -64,7 +64,10 @@ def test_a_changed_limit_makes_the_example_on_it_fail(tmp_path: Path) -> None:
     assert text.count("value: 0.5") == 1
     limits.write_text(text.replace("value: 0.5", "value: 0.7"), "utf-8")
     failed = [t for t in tried_examples(load_rules(folder, "gb")) if not t.passed]
-    assert [t.example for t in failed] == ["short string, lower row of the table"]
+    assert [t.example for t in failed] == [
+        "short string, lower row of the table",
+        "short string, exactly at its limit",
+    ]
     assert failed[0].given == "not met"
 
 

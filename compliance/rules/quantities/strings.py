@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from compliance.electrical import dc
-from compliance.rules.quantities.binding import Asked, Entry, Gathered, Input, Needs, Quantity, walk
+from compliance.rules.quantities.alike import number_alike, readings_alike
+from compliance.rules.quantities.binding import Asked, Entry, Gathered, Input, Needs, Quantity
 
 IN_SERIES = Input("modules in series", ".in_series")
 VOC = Input("open-circuit voltage of one module at STC", ".modules.voc_v")
@@ -13,43 +12,12 @@ COEFFICIENT = Input("voltage coefficient β", ".modules.voc_coefficient_percent_
 ALIKE = ("modules", "in_series", "parallel")
 
 
-def _alike(entry: Entry, asked: Asked) -> tuple[list[Entry], Needs]:
-    """The strings with the same modules in the same number, this one among them."""
-    needs = [(name, "missing") for name in ALIKE if entry.get(name) is None]
-    if needs:  # which others are like it can only be asked of what it is itself
-        return [], tuple(needs)
-    found: list[Entry] = []
-    for other in asked.job.get("strings", ()):
-        missing = [name for name in ALIKE if other.get(name) is None]
-        if any(not _same(other[n], entry[n]) for n in ALIKE if n not in missing):
-            continue
-        if missing:
-            needs += [(f"/strings[{other['~name']}].{name}", "missing") for name in missing]
-        else:
-            found.append(other)
-    return found, tuple(needs)
-
-
-def _same(a: Any, b: Any) -> bool:
-    return a is b if isinstance(a, dict) or isinstance(b, dict) else bool(a == b)
-
-
 def _count_alike(entry: Entry, asked: Asked) -> tuple[tuple[float, ...], Needs]:
-    found, needs = _alike(entry, asked)
-    return (float(len(found)),), needs
+    return number_alike(entry, asked, ALIKE)
 
 
 def _voltages_alike(entry: Entry, asked: Asked) -> tuple[tuple[float, ...], Needs]:
-    found, needs = _alike(entry, asked)
-    values: list[float] = []
-    lacking = list(needs)
-    for string in found:
-        value, why = walk(".open_circuit_voltage.value_v", string, asked)
-        prefix = "" if string is entry else f"/strings[{string['~name']}]."
-        lacking += [(prefix + path, reason) for path, reason in why]
-        if not why:
-            values.append(value)
-    return tuple(values), tuple(lacking)
+    return readings_alike(entry, asked, ALIKE, ".open_circuit_voltage.value_v")
 
 
 QUANTITIES = (
