@@ -4,7 +4,11 @@ Every parameter carries its unit as suffix; an impossible input raises, a missin
 never gets here. Start reading in `dc.py`.
 """
 
-from compliance.electrical.ac import loop_impedance_limit_ohm, touch_voltage_v
+from compliance.electrical.ac import (
+    loop_impedance_limit_ohm,
+    output_current_a,
+    touch_voltage_v,
+)
 from compliance.electrical.dc import (
     cold_open_circuit_voltage_v,
     expected_open_circuit_voltage_v,
@@ -18,6 +22,7 @@ __all__ = [
     "expected_open_circuit_voltage_v",
     "greatest_short_circuit_current_a",
     "loop_impedance_limit_ohm",
+    "output_current_a",
     "spread_percent",
     "system_voltage_v",
     "touch_voltage_v",
