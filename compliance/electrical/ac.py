@@ -14,7 +14,8 @@ GREATEST_TRIPPING_MULTIPLE = 50.0
 LEAST_CMIN = 0.9
 GREATEST_CMIN = 1.0
 
-GREATEST_PHASES = 3  # the public supply has no more
+# Memory: the public supply of a house has one phase, two or three.
+GREATEST_PHASES = 3
 
 
 def loop_impedance_limit_ohm(

@@ -81,7 +81,7 @@ class DcIsolator(Isolator):
     breaks_negative: Figure | None = None
     rated_v: Figure | None = None
     rated_breaks: Figure | None = None
-    category: Annotated[str, words(*DC_CATEGORIES)] | None = None
+    utilisation_category: Annotated[str, words(*DC_CATEGORIES)] | None = None
     built_in: YesNo | None = None
     plugs_beside: YesNo | None = None
 
