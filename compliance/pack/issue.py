@@ -17,6 +17,8 @@ from compliance.documents.commissioning import (
 )
 from compliance.documents.content import load_template
 from compliance.documents.data import day, gap_report_tables, gap_report_values
+from compliance.documents.leaving import leaving_tables, leaving_values
+from compliance.documents.shutdown import shutdown_tables, shutdown_values
 from compliance.documents.tree import Document, Table
 from compliance.pack.assemble import Issued, Payload, assemble
 from compliance.rules.job import Job
@@ -52,6 +54,8 @@ def issue(
     documents = [
         _built(job, "gap-report", _gap_report(job), templates, tell),
         _built(job, "commissioning-test-report", _commissioning(job), templates, tell),
+        _built(job, "isolation-shutdown-sheet", _shutdown(job), templates, tell),
+        _built(job, "leave-safe-sheet", _leaving(job), templates, tell),
     ]
     payload: dict[str, bytes | Path] = {}
     for document in documents:
@@ -87,6 +91,14 @@ def _gap_report(job: Job) -> tuple[dict[str, Any], dict[str, Table]]:
 
 def _commissioning(job: Job) -> tuple[dict[str, Any], dict[str, Table]]:
     return commissioning_values(job), commissioning_tables(job)
+
+
+def _shutdown(job: Job) -> tuple[dict[str, Any], dict[str, Table]]:
+    return shutdown_values(job), shutdown_tables(job)
+
+
+def _leaving(job: Job) -> tuple[dict[str, Any], dict[str, Table]]:
+    return leaving_values(job), leaving_tables(job)
 
 
 def _built(

@@ -25,6 +25,7 @@ class Supply(Group):
     earthing: Annotated[str, words("TN-S", "TN-C-S", "TT")] | None = None
     ze_ohm: Reading | None = None
     prospective_fault_ka: Reading | None = None
+    operator: FreeText | None = None
     meter: Annotated[str, words("at the origin", "elsewhere")] | None = None
 
 
