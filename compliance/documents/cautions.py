@@ -17,8 +17,8 @@ CAUTIONS_IN_BRIEF = Caution(
     "Read this before you rely on this sheet",
     (
         "Solar panels are live whenever light falls on them, whatever is switched off; inverters "
-        "and batteries stay live for a while or for good. This sheet was made from what was "
-        "recorded. Nobody looked; what was not recorded may still be there.",
+        "and batteries stay live for a while or for good. This sheet was made from the record, "
+        "without a look at the installation; what was not recorded may still be there.",
         "Local regulations, the network operator's conditions, the makers' instructions and "
         "licensed practice come first. This is no certificate and no permission to energise, and "
         "claims no switch for emergencies; a competent person decides and signs.",

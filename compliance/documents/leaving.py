@@ -7,11 +7,11 @@ from typing import Any
 
 from compliance.documents.commissioning import NOT_SAID, firm, named, said
 from compliance.documents.data import day
-from compliance.documents.live import listed, live_afterwards
+from compliance.documents.live import dangers, listed, live_afterwards
 from compliance.documents.tables import shaped
 from compliance.documents.tree import Table
 from compliance.rules.job import Job
-from compliance.rules.outcome import Finding, HoldsUp
+from compliance.rules.outcome import NO_PERMISSION, Finding, HoldsUp
 from compliance.rules.points import whole_day
 
 Entry = Mapping[str, Any]
@@ -29,9 +29,11 @@ def leaving_values(job: Job) -> dict[str, Any]:
         "address": said(view["site"], "address", ""),
         "firm": firm(view),
         "on": day(checked.on),
+        "no_permission": NO_PERMISSION,
         "visit_on": day(whole_day(visit["on"])) if visit else "",
         "who": _names(visit.get("who", ())),
         "done": said(visit, "done"),
+        "dangers": list(dangers(checked.gaps)),
         "live": list(live_afterwards(view, checked.workings)),
         "open_before_leaving": list(_open(checked.gaps, HoldsUp.LEAVING)),
         "open_before_use": list(_open(checked.gaps, HoldsUp.USE)),

@@ -1,4 +1,4 @@
-"""What stays live, and from what, once the switches are off: sentences from the record.
+"""What stays live, and from what, once the switches are off, and what is dangerous: sentences.
 
 Nothing is taken for dead that the record does not say; where it is silent the sentence
 says so and takes the dangerous case.
@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
-from compliance.rules.outcome import Working
+from compliance.rules.outcome import Finding, Working
 
 Entry = Mapping[str, Any]
 
@@ -17,8 +17,7 @@ Entry = Mapping[str, Any]
 def live_afterwards(view: Entry, workings: Iterable[Working]) -> Iterator[str]:
     """One sentence for each thing that stays live with every switch off."""
     volts = {w.subject: w.result for w in workings if w.quantity == "cold_voc_v"}
-    for isolator in view.get("dc_isolators", ()):
-        yield _array_side(isolator, volts)
+    yield from _array_side(view.get("dc_isolators", ()), volts)
     for string in view.get("strings", ()):
         if not string.get("isolators"):
             yield _unswitched(string, "isolators" in string, volts)
@@ -27,12 +26,22 @@ def live_afterwards(view: Entry, workings: Iterable[Working]) -> Iterator[str]:
         yield f"The box {junction['~name']} ({place}): live in daylight, no switch parts it."
     for isolator in view.get("ac_isolators", ()):
         yield _network_side(isolator)
-        yield _inverter_side(isolator["serves"])
-    for isolator in view.get("supply_isolators", ()):
-        yield (
-            f"The meter, its cables and the incoming side of {isolator['~name']}: always live from "
-            "the network."
-        )
+    yield from _inverters(view.get("inverters", ()))
+    yield from _behind(view.get("isolators", ()))
+    supply = [isolator["~name"] for isolator in view.get("supply_isolators", ())]
+    if supply:
+        side = f"the incoming side of {listed(supply)}"
+        yield f"The meter, its cables and {side}: always live from the network."
+
+
+def dangers(gaps: Iterable[Finding]) -> Iterator[str]:
+    """Each danger once, with what it was found at and how to make it safe."""
+    found: dict[str, list[str]] = {}
+    for gap in gaps:
+        if gap.is_danger:
+            found.setdefault(gap.requirement.danger, []).append(gap.subject)
+    for danger, subjects in found.items():
+        yield f"{listed(subjects)}: {danger}"
 
 
 def faces(strings: Iterable[Entry]) -> str:
@@ -46,11 +55,28 @@ def listed(names: Iterable[str]) -> str:
     return f"{', '.join(rest)} and {last}" if rest else last
 
 
-def _array_side(isolator: Entry, volts: Mapping[str, str]) -> str:
-    return (
-        f"The modules of {faces(isolator['serves'])} and their cables as far as "
-        f"{isolator['~name']}: live in daylight{_up_to(isolator['serves'], volts)}."
-    )
+def _array_side(isolators: Iterable[Entry], volts: Mapping[str, str]) -> Iterator[str]:
+    names = [isolator["~name"] for isolator in isolators]
+    if names:
+        strings = [string for isolator in isolators for string in isolator["serves"]]
+        far = f"All modules and their cables as far as {listed(names)}"
+        yield f"{far}: live in daylight{_up_to(strings, volts)}."
+
+
+def _behind(isolators: Iterable[Entry]) -> Iterator[str]:
+    """Switches of which the record does not show that they open every conductor."""
+    names = [isolator["~name"] for isolator in isolators if not _opens_all(isolator)]
+    if names:
+        yield (
+            f"What lies behind {listed(names)}: not shown to be dead; the record does not show "
+            "that every conductor is opened there."
+        )
+
+
+def _opens_all(isolator: Entry) -> bool:
+    if isolator["side"] == "dc":
+        return all(isolator.get(pole, 0) >= 1 for pole in ("breaks_positive", "breaks_negative"))
+    return bool(isolator.get("opens") == "all lines and neutral")
 
 
 def _unswitched(string: Entry, is_known: bool, volts: Mapping[str, str]) -> str:
@@ -63,8 +89,13 @@ def _unswitched(string: Entry, is_known: bool, volts: Mapping[str, str]) -> str:
 
 def _up_to(strings: Iterable[Entry], volts: Mapping[str, str]) -> str:
     """The worked-out voltages of strings on the coldest day."""
-    known = dict.fromkeys(volts[s["~name"]] for s in strings if s["~name"] in volts)
-    return f", up to {listed(known)}" if known else ", at a voltage that was not worked out"
+    names = dict.fromkeys(string["~name"] for string in strings)
+    unknown = [name for name in names if name not in volts]
+    known = dict.fromkeys(volts[name] for name in names if name in volts)
+    if not known:
+        return ", at a voltage that was not worked out"
+    rest = f" (not worked out for {listed(unknown)})" if unknown else ""
+    return f", up to {listed(known)}{rest}"
 
 
 def _network_side(isolator: Entry) -> str:
@@ -74,13 +105,16 @@ def _network_side(isolator: Entry) -> str:
     where = listed(dict.fromkeys(boards)) or "its board"
     return (
         f"{terminals[0].upper()}{terminals[1:]} of {isolator['~name']} and the cable to {where}: "
-        "live from the network until the main switch is off too."
+        "live from the network until the main switch is off."
     )
 
 
-def _inverter_side(inverter: Entry) -> str:
-    name, island = inverter["~name"], inverter.get("island_mode")
-    if island is False:
-        return f"The inside of {name}: live for some minutes after it has stopped."
-    can = "can supply" if island else "may be able to supply, the record does not say,"
-    return f"{name} and what is joined to it: {name} {can} by itself while the network is off."
+def _inverters(inverters: Iterable[Entry]) -> Iterator[str]:
+    stop = [i["~name"] for i in inverters if i.get("island_mode") is False]
+    if stop:
+        yield f"The inside of {listed(stop)}: live for some minutes after switching off."
+    for inverter in inverters:
+        name, island = inverter["~name"], inverter.get("island_mode")
+        if island is not False:
+            can = "can supply" if island else "may be able to supply, the record does not say,"
+            yield f"{name} and what it feeds: {name} {can} by itself while the network is off."

@@ -12,7 +12,7 @@ from typing import Any
 
 from compliance.documents.commissioning import firm, said
 from compliance.documents.data import day
-from compliance.documents.live import faces, listed, live_afterwards
+from compliance.documents.live import dangers, faces, listed, live_afterwards
 from compliance.documents.tables import shaped
 from compliance.documents.tree import Table
 from compliance.rules.job import Job
@@ -35,7 +35,7 @@ def shutdown_values(job: Job) -> dict[str, Any]:
         "installer": firm(view),
         "operator": said(view["site"]["supply"], "operator", ""),
         "emergency": EMERGENCY_NUMBERS.get(country, "the emergency services"),
-        "dangers": list(_dangers(view, checked.gaps)),
+        "dangers": list(dangers(_at_switches(view, checked.gaps))),
         "live": list(live_afterwards(view, checked.workings)),
         "unsaid": list(_unsaid(view)),
     }
@@ -43,7 +43,7 @@ def shutdown_values(job: Job) -> dict[str, Any]:
 
 def shutdown_tables(job: Job) -> dict[str, Table]:
     """The tables of `isolation-shutdown-sheet.md.j2`."""
-    return {"switch-steps": shaped("switch-steps", _steps(job.view))}
+    return {"switch-steps": shaped("switch-steps", _steps(job))}
 
 
 def switching_order(view: Entry) -> list[Entry]:
@@ -61,9 +61,12 @@ def switching_order(view: Entry) -> list[Entry]:
 # -- the steps --------------------------------------------------------------------------
 
 
-def _steps(view: Entry) -> Iterator[Sequence[str]]:
-    for number, isolator in enumerate(switching_order(view), 1):
-        yield str(number), isolator["~name"], _where(isolator), _does(isolator)
+def _steps(job: Job) -> Iterator[Sequence[str]]:
+    dangerous = {_switch_of(gap) for gap in _at_switches(job.view, job.checked.gaps)}
+    for number, isolator in enumerate(switching_order(job.view), 1):
+        name, does = isolator["~name"], _does(isolator)
+        does += " Mind the danger above." if name in dangerous else ""
+        yield str(number), name, _where(isolator), does
 
 
 def _where(isolator: Entry) -> str:
@@ -81,16 +84,14 @@ def _does(isolator: Entry) -> str:
     return f"Parts {faces(isolator['serves'])} from the inverter."
 
 
-def _dangers(view: Entry, gaps: Iterable[Finding]) -> Iterator[str]:
-    """What makes a switch dangerous to use, as the check found it."""
+def _at_switches(view: Entry, gaps: Iterable[Finding]) -> list[Finding]:
+    """The gaps that make a switch dangerous to use."""
     switches = {isolator["~name"] for isolator in view.get("isolators", ())}
-    said_of: dict[str, list[str]] = {}
-    for gap in gaps:
-        name = gap.subject.rpartition(" / ")[2]
-        if gap.is_danger and name in switches:
-            said_of.setdefault(gap.requirement.danger, []).append(name)
-    for danger, names in said_of.items():
-        yield f"{listed(dict.fromkeys(names))}: {danger}"
+    return [gap for gap in gaps if gap.is_danger and _switch_of(gap) in switches]
+
+
+def _switch_of(gap: Finding) -> str:
+    return gap.subject.rpartition(" / ")[2]
 
 
 # -- what is not on record --------------------------------------------------------------

@@ -9,7 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from compliance.electrical.ac import loop_impedance_limit_ohm, touch_voltage_v
+from compliance.electrical.ac import (
+    loop_impedance_limit_ohm,
+    output_current_a,
+    touch_voltage_v,
+)
 from compliance.errors import OutOfRangeError
 
 steady = settings(derandomize=True, max_examples=60, deadline=None)
@@ -29,9 +33,14 @@ SOUND: dict[Callable[..., float], dict[str, float]] = {
         "cmin": 0.95,
     },
     touch_voltage_v: {"electrode_resistance_ohm": 180.0, "residual_operating_current_ma": 30.0},
+    output_current_a: {"rated_power_kw": 3.68, "phases": 1.0, "nominal_voltage_v": 230.0},
 }
-RANGES = {"tripping_current_multiple": (1.0, 50.0), "cmin": (0.9, 1.0)}
-BEYOND = {"tripping_current_multiple": [0.99, 50.1], "cmin": [0.89, 1.01, 95.0]}
+RANGES = {"tripping_current_multiple": (1.0, 50.0), "cmin": (0.9, 1.0), "phases": (1.0, 3.0)}
+BEYOND = {
+    "tripping_current_multiple": [0.99, 50.1],
+    "cmin": [0.89, 1.01, 95.0],
+    "phases": [1.5, 4.0],
+}
 INPUTS = [(function, name) for function, inputs in SOUND.items() for name in inputs]
 BOUNDED = [(function, name) for function, name in INPUTS if name in RANGES]
 
@@ -98,3 +107,12 @@ def test_a_worse_electrode_never_lowers_the_touch_voltage(
 
 def test_a_milliampere_is_a_thousandth_of_an_ampere() -> None:
     assert touch_voltage_v(1000.0, 30.0) == pytest.approx(30.0)
+
+
+@steady
+@given(st.floats(0.5, 100.0), st.sampled_from([1, 2, 3]), voltages)
+def test_the_currents_of_all_phases_carry_the_rated_power(
+    rated_kw: float, phases: int, nominal_v: float
+) -> None:
+    current_a = output_current_a(rated_kw, phases, nominal_v)
+    assert phases * nominal_v * current_a / 1000 == pytest.approx(rated_kw, rel=1e-9)

@@ -8,6 +8,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from rules.small import shipped
 
 from compliance.errors import ComplianceError
 from compliance.files.resources import rulesets_folder
@@ -224,7 +225,7 @@ def test_what_no_edition_covers_is_said_aloud(tmp_path: Path) -> None:
     checked = open_job(tmp_path / "job", rulesets_folder(), today=DAY, on=DAY).checked
     assert checked.findings == ()
     assert checked.is_held_up
-    assert len(checked.uncovered) == 3
+    assert len(checked.uncovered) == len({rule.head.id for rule in shipped().rules.rules}) > 3
     assert all("not checked" in text and "2018-05-01" in text for text in checked.uncovered)
 
 
