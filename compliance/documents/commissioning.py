@@ -242,22 +242,26 @@ def _served(isolator: Entry) -> str:
 
 def _labels(view: Entry) -> Iterator[tuple[str, ...]]:
     for label in view.get("labels", ()):
-        held = [label[f]["~name"] for f in ("marks", "inverter", "junction", "circuit")
-                if f in label]  # fmt: skip
-        form = _listed(label, "readable", "lasting", "language")
+        form = _listed(label, "live_terminals", "readable", "lasting", "language")
         yield (
             said(label, "kind"),
-            " ".join([said(label, "place"), *held]),
+            " ".join([said(label, "place"), *_fixed_to(label)]),
             "; ".join(x for x in (_quoted(label), form) if x),
-            _shown_by(view, label["~name"], *held),
+            _shown_by(view, label["~name"], *_fixed_to(label)),
         )
     for old in view.get("old_labels", ()):
         yield (
             "label from before",
-            said(old, "place"),
+            " ".join([said(old, "place"), *_fixed_to(old)]),
             f"{_quoted(old)}; {said(old, 'now', 'not recorded what became of it')}",
             _shown_by(view, old["~name"]),
         )
+
+
+def _fixed_to(label: Entry) -> list[str]:
+    """What a label stands at, by name."""
+    return [label[field]["~name"] for field in ("marks", "inverter", "junction", "circuit")
+            if field in label]  # fmt: skip
 
 
 def _quoted(label: Entry) -> str:

@@ -6,6 +6,7 @@ from typing import Annotated, ClassVar
 
 from compliance.record.entry import Entry
 from compliance.record.kinds import Figure, FreeText, Reference, YesNo, words
+from compliance.record.labels import TERMINALS
 
 # The utilisation categories that switches for DC carry. Those ending in 20A or 20B, and
 # DC-PV0, are for parting without load.
@@ -97,7 +98,7 @@ class AcIsolator(Isolator):
 
     serves: Annotated[str, Reference("components.inverter", back="isolators")]
     opens: Annotated[str, words(*OPENS)] | None = None
-    network_terminals: Annotated[str, words("top", "bottom", "left", "right")] | None = None
+    network_terminals: Annotated[str, words(*TERMINALS)] | None = None
 
 
 class SupplyIsolator(Isolator):

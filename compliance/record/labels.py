@@ -9,19 +9,19 @@ from compliance.record.kinds import FreeText, Reference, YesNo, words
 
 KINDS = (
     "dc isolator", "ac isolator", "main switch", "live in daylight", "live from both sides",
-    "two supplies", "shutdown order", "circuit", "single line diagram", "installer contact",
-    "protection settings",
+    "do not unplug under load", "two supplies", "panels on the roof", "shutdown order", "circuit",
+    "single line diagram", "installer contact", "protection settings",
 )  # fmt: skip
-PLACES = (
-    "origin", "meter", "board", "isolator", "inverter", "junction", "cable route",
-)  # fmt: skip
+PLACES = ("origin", "meter", "board", "isolator", "inverter", "junction", "cable route")
+TERMINALS = ("top", "bottom", "left", "right")
 
 
 class Label(Entry):
     """A label that was fitted, and where.
 
     It stands at a switch (`marks`), an inverter, a junction, or at the board for a circuit.
-    `names` are the switches that its words name, in the order of the words.
+    `names` are the switches that its words name, in the order of the words;
+    `live_terminals` those that it says stay live.
     """
 
     part_kinds: ClassVar[tuple[str, ...]] = ("inverter", "array")
@@ -36,6 +36,7 @@ class Label(Entry):
     names: Annotated[tuple[str, ...], Reference("isolators", back="named_by", many=True)] | None = (
         None
     )
+    live_terminals: Annotated[str, words(*TERMINALS)] | None = None
     wording: FreeText | None = None
     readable: (
         Annotated[str, words("as it hangs", "only with a cover off", "not readable")] | None
@@ -51,5 +52,6 @@ class OldLabel(Entry):
 
     part: Annotated[str, Reference("parts")] | None = None
     place: Annotated[str, words(*PLACES)] | None = None
+    circuit: Annotated[str, Reference("circuits")] | None = None
     wording: FreeText | None = None
     now: Annotated[str, words("removed", "still true", "still there and wrong")] | None = None
