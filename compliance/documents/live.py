@@ -59,7 +59,7 @@ def _array_side(isolators: Iterable[Entry], volts: Mapping[str, str]) -> Iterato
     names = [isolator["~name"] for isolator in isolators]
     if names:
         strings = [string for isolator in isolators for string in isolator["serves"]]
-        far = f"All modules and their cables as far as {listed(names)}"
+        far = f"Modules and their cables as far as {listed(names)}"
         yield f"{far}: live in daylight{_up_to(strings, volts)}."
 
 

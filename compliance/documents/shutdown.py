@@ -80,7 +80,10 @@ def _does(isolator: Entry) -> str:
     if isolator["side"] == "supply":
         return "Switches off the whole house."
     if isolator["side"] == "ac":
-        return f"Parts {isolator['serves']['~name']} from the house; it stops."
+        inverter = isolator["serves"]
+        stops = inverter.get("island_mode") is False
+        then = "it stops." if stops else "it may go on by itself."
+        return f"Parts {inverter['~name']} from the house; {then}"
     return f"Parts {faces(isolator['serves'])} from the inverter."
 
 
@@ -107,6 +110,9 @@ def _unsaid(view: Entry) -> Iterator[str]:
     nowhere = [i["~name"] for i in view.get("isolators", ()) if "place" not in i]
     if nowhere:
         yield f"where {listed(nowhere)} can be found"
+    no_way = [i["~name"] for i in view.get("isolators", ()) if "reached" not in i]
+    if no_way:
+        yield f"how {listed(no_way)} can be reached"
     if "phone" not in view["organisation"]:
         yield "the installer's telephone number"
     if "operator" not in view["site"]["supply"]:

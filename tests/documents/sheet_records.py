@@ -23,11 +23,13 @@ strings:
   S1: {modules: m1, in_series: 8, face: south, input: {inverter: i1}}
   S2: {modules: m1, in_series: 8, face: west, input: {inverter: i1}}
 isolators:
-  main: {side: supply, place: hall cupboard, opens: all lines and neutral}
-  dc1: {side: dc, serves: [S1, S2], place: garage, breaks_positive: 2, breaks_negative: 2}
+  main: {side: supply, place: hall cupboard, reached: from the floor, opens: all lines and neutral}
+  dc1:
+    {side: dc, serves: [S1, S2], place: garage, reached: from the floor, breaks_positive: 2,
+     breaks_negative: 2}
   ac1:
     {side: ac, serves: i1, place: beside the door, opens: all lines and neutral,
-     network_terminals: bottom, lockable: yes}
+     network_terminals: bottom, lockable: yes, reached: from the floor}
 circuits: {C9: {feeds: i1, board: "house board, way 9"}}
 junctions: {j1: {place: loft}}
 labels: {l1: {kind: shutdown order, place: inverter, names: [ac1, dc1, main]}}

@@ -143,7 +143,11 @@ def test_a_step_says_where_the_switch_is_and_what_it_parts(job: MakeJob) -> None
     assert ac[2:] == ("beside the door", "Parts i1 from the house; it stops.")
     assert dc[2:] == ("garage", "Parts S1 (south) and S2 (west) from the inverter.")
     assert supply[3] == "Switches off the whole house."
-    record = changed("place: garage,", "built_in: yes, reached: by a loose ladder,")
+    islanded = steps(job(changed("island_mode: no", "island_mode: yes")))
+    assert islanded[0][3].startswith("Parts i1 from the house; it may go on by itself.")
+    record = changed(
+        "place: garage, reached: from the floor", "built_in: yes, reached: by a loose ladder"
+    )
     assert steps(job(record))[1][2] == (
         "the record does not say where, part of the inverter's case; reached by a loose ladder"
     )
@@ -167,7 +171,7 @@ def test_what_stays_live_is_told_from_the_record(job: MakeJob) -> None:
         (", island_mode: no", "", "i1 may be able to supply, the record does not say, by itself"),
         ("network_terminals: bottom, ", "", "One side, the record does not say which, of ac1"),
         ("breaks_negative: 2", "breaks_negative: 0", "What lies behind dc1: not shown to be dead"),
-        (", breaks_negative: 2", "", "What lies behind dc1: not shown to be dead"),
+        (",\n     breaks_negative: 2", "", "What lies behind dc1: not shown to be dead"),
         ("door, opens: all lines and neutral", "door, opens: all lines", "What lies behind ac1"),
         ("voc_v: 40, ", "", "at a voltage that was not worked out"),
     ],
@@ -202,6 +206,7 @@ def test_what_the_record_does_not_say_stands_on_the_sheet(job: MakeJob) -> None:
         "which switch parts Inverter-loft from the house",
         "how the battery (store) is switched off",
         "which is the main switch of the house",
+        "how dc-2, dc-4, dc-6, dc-8, dc-10 and ac-1 can be reached",
         "where dc-1, dc-3, dc-5, dc-7, dc-9, dc-11 and ac-1 can be found",
         "why l1 on site gives another order (dc-1, ac-1)",
     ):
