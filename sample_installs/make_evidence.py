@@ -15,6 +15,7 @@ from pathlib import Path
 from photos import paper, photo
 
 LABEL = ["Cables from the roof", "stay live in daylight", "with this switch off"]
+INVERTER_LABEL = ["Cables from the roof", "are live in daylight", "though the display is dark"]
 
 
 def bungalow(folder: Path) -> None:
@@ -101,7 +102,50 @@ def terrace(folder: Path) -> None:
         )
 
 
+def bungalow_isolation(folder: Path) -> None:
+    """What `bungalow-two-faces` shows of its isolators and of the label at the inverter."""
+    paper(
+        folder / "isolator-data.pdf",
+        title="Figures of the isolators used",
+        lines=[
+            "dc1 (invented): category DC-PV2, 1000 V, 25 A with two breaks in each pole.",
+            "ac1 (invented): two poles, 32 A.",
+        ],
+        taken=datetime(2026, 9, 14, 9, 10),
+    )
+    photo(
+        folder / "inverter-label.jpg",
+        caption="Label at the inverter",
+        drawing="label",
+        taken=datetime(2026, 10, 14, 15, 47),
+        text_lines=INVERTER_LABEL,
+    )
+
+
+def terrace_isolation(folder: Path) -> None:
+    """The same of `terrace-eight-faults`."""
+    paper(
+        folder / "isolator-data.pdf",
+        title="Figures of the isolators used",
+        lines=[
+            "dc1 (invented): category DC-PV1, 1000 V, 25 A with two breaks in each pole.",
+            "dc2 (invented): category DC-PV1, 1000 V, 16 A with two breaks in each pole.",
+            "ac1 (invented): two poles, 32 A.",
+        ],
+        taken=datetime(2026, 9, 25, 9, 10),
+    )
+    photo(
+        folder / "inverter-label.jpg",
+        caption="Label at the inverter in the loft",
+        drawing="label",
+        taken=datetime(2026, 11, 6, 15, 21),
+        text_lines=INVERTER_LABEL,
+    )
+
+
 if __name__ == "__main__":
     samples = Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).parent
     bungalow(samples / "bungalow-two-faces" / "evidence")
     terrace(samples / "terrace-eight-faults" / "evidence")
+    bungalow_isolation(samples / "bungalow-two-faces" / "evidence")
+    terrace_isolation(samples / "terrace-eight-faults" / "evidence")

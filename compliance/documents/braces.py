@@ -15,14 +15,17 @@ from jinja2 import StrictUndefined, TemplateSyntaxError, Undefined, nodes  # noq
 from jinja2 import Template as Compiled  # noqa: TID253 - the same
 from jinja2.sandbox import SandboxedEnvironment  # noqa: TID253 - the same
 
-from compliance.documents.cautions import CAUTIONS
+from compliance.documents.cautions import CAUTIONS, CAUTIONS_IN_BRIEF
 from compliance.documents.refusals import NoSuchPartError, NotAllowedError, UnreadableError
 from compliance.documents.slots import Slots, Token
 from compliance.documents.text import printable
 from compliance.documents.tree import Block, Caution, SignatureBlock, Table
 from compliance.errors import Place
 
-_ARGUMENTS = {"table": 1, "signature": 1, "notice": 2, "cautions": 0}
+_ARGUMENTS = {
+    "table": 1, "signature": 1, "signature_in_brief": 1, "notice": 2, "cautions": 0,
+    "cautions_in_brief": 0,
+}  # fmt: skip
 _REFUSED = {
     nodes.Macro: "a macro",
     nodes.CallBlock: "a call of a macro",
@@ -246,12 +249,19 @@ class Scope:
     def signature(self, role: str, at: tuple[int, str]) -> Token:
         return self._block(SignatureBlock(printable(role, self._place(at))), at)
 
+    def signature_in_brief(self, role: str, at: tuple[int, str]) -> Token:
+        block = SignatureBlock(printable(role, self._place(at)), ("Name", "Signature and date"))
+        return self._block(block, at)
+
     def notice(self, heading: str, words: str, at: tuple[int, str]) -> Token:
         place = self._place(at)
         return self._block(Caution(printable(heading, place), (printable(words, place),)), at)
 
     def cautions(self, at: tuple[int, str]) -> Token:
         return self._block(CAUTIONS, at)
+
+    def cautions_in_brief(self, at: tuple[int, str]) -> Token:
+        return self._block(CAUTIONS_IN_BRIEF, at)
 
     def _block(self, block: Block, at: tuple[int, str]) -> Token:
         return self._slots.token(block, self._place(at))

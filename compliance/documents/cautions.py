@@ -1,4 +1,7 @@
-"""The words that every document carries: the cautions, and what it defers to."""
+"""The words that every document carries: the cautions, and what it defers to.
+
+Those in brief are for sheets of one page that hang on a wall.
+"""
 
 from __future__ import annotations
 
@@ -9,6 +12,18 @@ DEFERENCE = (
     "a competent person decides and signs."
 )
 DRAFT = "DRAFT: open gaps forbid issue. Not to be handed over or relied on."
+
+CAUTIONS_IN_BRIEF = Caution(
+    "Read this before you rely on this sheet",
+    (
+        "Solar panels are live whenever light falls on them, whatever is switched off; inverters "
+        "and batteries stay live for a while or for good. This sheet was made from the record, "
+        "without a look at the installation; what was not recorded may still be there.",
+        "Local regulations, the network operator's conditions, the makers' instructions and "
+        "licensed practice come first. This is no certificate and no permission to energise, and "
+        "claims no switch for emergencies; a competent person decides and signs.",
+    ),
+)
 
 CAUTIONS = Caution(
     "Read this before you rely on this document",

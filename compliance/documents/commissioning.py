@@ -113,6 +113,8 @@ def _system(view: Entry) -> Iterator[tuple[str, str]]:
             f"modules {modules}; {_listed(string, 'in_series', 'parallel', 'face')}; "
             f"to {inverter}, input {tracker}",
         )
+    for junction in view.get("junctions", ()):
+        yield f"Junction {junction['~name']}", said(junction, "place")
     for circuit in view.get("circuits", ()):
         feeds = circuit.get("feeds", {}).get("~name", NOT_SAID)
         device = _listed(circuit["device"], "kind", "curve", "rated_a", "breaking_ka")
@@ -160,11 +162,13 @@ def _visits(view: Entry) -> Iterator[tuple[str, ...]]:
     for visit in view.get("visits", ()):
         left = visit["left"]
         told = f"; told: {left['told']}" if "told" in left else "; nobody recorded as told"
+        told += f", by {named(left['told_by'])}" if "told_by" in left else ""
+        state = _listed(left, "work", "roof", "openings", "ladders")
         yield (
             said(visit, "on"),
             ", ".join(named(p) for p in visit.get("who", ())) or NOT_SAID,
             said(visit, "done"),
-            f"DC ends: {said(left, 'dc_ends')}{told}",
+            f"DC ends: {said(left, 'dc_ends')}{f'; {state}' if state else ''}{told}",
         )
 
 
@@ -264,28 +268,48 @@ def _not_taken(job: Job) -> Iterator[str]:
 
 def _isolators(view: Entry) -> Iterator[tuple[str, ...]]:
     for isolator in view.get("isolators", ()):
-        serves = isolator["serves"]
-        names = [e["~name"] for e in (serves if isinstance(serves, list) else [serves])]
         figures = _listed(isolator, "breaks_positive", "breaks_negative", "rated_v", "rated_a",
-                          "lockable")  # fmt: skip
+                          "rated_breaks", "utilisation_category", "opens", "network_terminals",
+                          "built_in", "plugs_beside", "reached", "lockable")  # fmt: skip
         yield (
             f"{isolator['~name']} ({isolator['side'].upper()})",
             said(isolator, "place"),
-            f"opens {', '.join(names)}; {figures}",
+            "; ".join(x for x in (f"for {_served(isolator)}", figures) if x),
             _shown_by(view, isolator["~name"]),
         )
 
 
+def _served(isolator: Entry) -> str:
+    serves = isolator.get("serves", {"~name": "the supply of the house"})
+    return ", ".join(e["~name"] for e in (serves if isinstance(serves, list) else [serves]))
+
+
 def _labels(view: Entry) -> Iterator[tuple[str, ...]]:
     for label in view.get("labels", ()):
-        marks = label.get("marks", {}).get("~name", "")
-        place = said(label, "place") + (f" {marks}" if marks else "")
+        form = _listed(label, "live_terminals", "readable", "lasting", "language")
         yield (
             said(label, "kind"),
-            place,
-            f"“{label['wording']}”" if "wording" in label else NOT_SAID,
-            _shown_by(view, label["~name"], marks),
+            " ".join([said(label, "place"), *_fixed_to(label)]),
+            "; ".join(x for x in (_quoted(label), form) if x),
+            _shown_by(view, label["~name"], *_fixed_to(label)),
         )
+    for old in view.get("old_labels", ()):
+        yield (
+            "label from before",
+            " ".join([said(old, "place"), *_fixed_to(old)]),
+            f"{_quoted(old)}; {said(old, 'now', 'not recorded what became of it')}",
+            _shown_by(view, old["~name"]),
+        )
+
+
+def _fixed_to(label: Entry) -> list[str]:
+    """What a label stands at, by name."""
+    return [label[field]["~name"] for field in ("marks", "inverter", "junction", "circuit")
+            if field in label]  # fmt: skip
+
+
+def _quoted(label: Entry) -> str:
+    return f"“{label['wording']}”" if "wording" in label else NOT_SAID
 
 
 def _shown_by(view: Entry, *names: str) -> str:

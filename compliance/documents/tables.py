@@ -110,6 +110,17 @@ SHAPES: Mapping[str, Shape] = {
     "isolators": Shape(
         "Means of switching off", _SEEN, "The record names no isolator."
     ),
+    "switch-steps": Shape(
+        "Switch off in this order",
+        (Column("Step", 0.5), Column("Switch", 0.9), Column("Where it is", 2.4),
+         Column("What it does", 2.6)),
+        "The record names no switch. Call the installer; in danger, keep away.",
+    ),
+    "left-state": Shape(
+        "As it was left",
+        (Column("What", 1.2), Column("As recorded", 2.6)),
+        "The record names no visit.",
+    ),
     "labels": Shape("Labels", _SEEN, "The record names no label."),
     "contents": Shape(
         "Documents and data",

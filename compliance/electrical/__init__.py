@@ -6,6 +6,7 @@ never gets here. Start reading in `dc.py`.
 
 from compliance.electrical.ac import (
     loop_impedance_limit_ohm,
+    output_current_a,
     summed_loop_impedance_ohm,
     touch_voltage_v,
 )
@@ -30,6 +31,7 @@ __all__ = [
     "expected_short_circuit_current_a",
     "greatest_short_circuit_current_a",
     "loop_impedance_limit_ohm",
+    "output_current_a",
     "spread_percent",
     "summed_loop_impedance_ohm",
     "system_voltage_v",

@@ -1,8 +1,8 @@
-"""Earth fault loops: what a protective device needs in order to disconnect in time."""
+"""AC side: earth fault loops that disconnect in time, and the current that an inverter gives."""
 
 from __future__ import annotations
 
-from compliance.electrical._validity import check_above_zero, check_between
+from compliance.electrical._validity import check_above_zero, check_between, check_count
 
 # Memory: 5, 10 and 20 times In are the usual multiples of circuit-breakers. Below 1 a
 # device would trip in normal use; above this bound nothing is made.
@@ -13,6 +13,9 @@ GREATEST_TRIPPING_MULTIPLE = 50.0
 # more; 1 leaves the supply's tolerance out, as the editions before 2015 did.
 LEAST_CMIN = 0.9
 GREATEST_CMIN = 1.0
+
+# Memory: the public supply of a house has one phase, two or three.
+GREATEST_PHASES = 3
 
 
 def loop_impedance_limit_ohm(
@@ -123,3 +126,37 @@ def summed_loop_impedance_ohm(external_ohm: float, line_and_protective_ohm: floa
     check_above_zero("external_ohm", external_ohm)
     check_above_zero("line_and_protective_ohm", line_and_protective_ohm)
     return external_ohm + line_and_protective_ohm
+
+
+def output_current_a(rated_power_kw: float, phases: float, nominal_voltage_v: float) -> float:
+    """Current in each line of an inverter that gives its rated power at nominal voltage.
+
+    ``1000 × P / (phases × U0)``. Good for balanced phases at a power factor of 1; reactive
+    power and low voltage raise it, for which the maker states a greatest output current.
+
+    Args:
+        rated_power_kw: Rated power of the inverter. [kW]
+        phases: Phases it feeds. [count]
+        nominal_voltage_v: Nominal voltage line to neutral U0. [V]
+
+    Returns:
+        Current in each line. [A]
+
+    Raises:
+        OutOfRangeError: If ``rated_power_kw`` <= 0, ``phases`` outside 1 to 3 or
+            ``nominal_voltage_v`` <= 0.
+
+    References:
+        common-practice: power of balanced phases (common practice).
+
+    Example:
+        One phase of 3.68 kW at 230 V.
+
+        >>> round(output_current_a(3.68, 1, 230.0), 2)
+        16.0
+    """
+    check_above_zero("rated_power_kw", rated_power_kw)
+    check_count("phases", phases)
+    check_between("phases", phases, 1, GREATEST_PHASES)
+    check_above_zero("nominal_voltage_v", nominal_voltage_v)
+    return 1000 * rated_power_kw / (phases * nominal_voltage_v)

@@ -17,6 +17,8 @@ from compliance.documents.commissioning import (
 )
 from compliance.documents.content import load_template
 from compliance.documents.data import day, gap_report_tables, gap_report_values
+from compliance.documents.leaving import leaving_tables, leaving_values
+from compliance.documents.shutdown import shutdown_tables, shutdown_values
 from compliance.documents.tree import Document, Table
 from compliance.files.hashes import sha256_bytes
 from compliance.pack.assemble import Issued, Payload, assemble
@@ -51,6 +53,8 @@ def issue(
     for name, given in (
         ("gap-report", _gap_report(job)),
         ("commissioning-test-report", _commissioning(job)),
+        ("isolation-shutdown-sheet", _shutdown(job)),
+        ("leave-safe-sheet", _leaving(job)),
     ):
         payload.update(_built(job, name, given, templates, tell))
     given = annex_values(job), annex_tables(job, _contents(payload))
@@ -80,6 +84,14 @@ def _gap_report(job: Job) -> tuple[dict[str, Any], dict[str, Table]]:
 
 def _commissioning(job: Job) -> tuple[dict[str, Any], dict[str, Table]]:
     return commissioning_values(job), commissioning_tables(job)
+
+
+def _shutdown(job: Job) -> tuple[dict[str, Any], dict[str, Table]]:
+    return shutdown_values(job), shutdown_tables(job)
+
+
+def _leaving(job: Job) -> tuple[dict[str, Any], dict[str, Table]]:
+    return leaving_values(job), leaving_tables(job)
 
 
 def _built(
@@ -156,6 +168,8 @@ def _rulesets(job: Job) -> Payload:
 _WHAT = {
     "documents/gap-report": "What is not yet shown, and what would settle it",
     "documents/commissioning-test-report": "What was installed, measured and worked out",
+    "documents/isolation-shutdown-sheet": "How to switch off, and what stays live",
+    "documents/leave-safe-sheet": "How the last visit left the site",
     "record/installation.yaml": "The record of the job, as it was checked",
     "findings.json": "Every finding of the check, for programs",
     "rulesets/sources.yaml": "The register of the documents that rules and limits cite",

@@ -15,6 +15,15 @@ class Input(Group):
     tracker: FreeText | None = None
 
 
+class Junction(Entry):
+    """A box in which DC cables of an array are joined."""
+
+    part_kinds: ClassVar[tuple[str, ...]] = ("array",)
+
+    part: Annotated[str, Reference("parts")] | None = None
+    place: FreeText | None = None
+
+
 class String(Entry):
     """Modules in series (and equal rows of them in parallel) on one inverter input."""
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from compliance.record.array import String
+from compliance.record.array import Junction, String
 from compliance.record.circuits import Circuit
 from compliance.record.entry import Group
-from compliance.record.equipment import AcIsolator, DcIsolator, Inverter, Label, Module
+from compliance.record.equipment import AcIsolator, DcIsolator, Inverter, Module, SupplyIsolator
 from compliance.record.evidence import Departure, Evidence, Judgement
 from compliance.record.kinds import CollectionKind, FreeText, Tagged, Texts, WholeDay, words
+from compliance.record.labels import Label, OldLabel
 from compliance.record.people import Customer, Instrument, Organisation, Person
 from compliance.record.site import CircuitAlteration, Part, Site, StringAlteration, Visit
 from compliance.record.tests import (
@@ -31,7 +32,7 @@ from compliance.record.tests import (
 )
 
 AnyComponent = Annotated[Module | Inverter, Tagged("category")]
-AnyIsolator = Annotated[DcIsolator | AcIsolator, Tagged("side")]
+AnyIsolator = Annotated[DcIsolator | AcIsolator | SupplyIsolator, Tagged("side")]
 AnyTest = Annotated[
     Insulation
     | Polarity
@@ -79,7 +80,9 @@ class Installation(Group):
     strings: Annotated[dict[str, String] | None, _complete] = None
     isolators: Annotated[dict[str, AnyIsolator] | None, _complete] = None
     circuits: Annotated[dict[str, Circuit] | None, _complete] = None
+    junctions: Annotated[dict[str, Junction] | None, _complete] = None
     labels: Annotated[dict[str, Label] | None, _complete] = None
+    old_labels: Annotated[dict[str, OldLabel] | None, _complete] = None
     tests: Annotated[list[AnyTest] | None, _so_far] = None
     alterations: Annotated[list[AnyAlteration] | None, _so_far] = None
     evidence: Annotated[dict[str, Evidence] | None, _so_far] = None

@@ -12,6 +12,7 @@ from compliance.record.kinds import (
     FreeText,
     Reading,
     Reference,
+    WholeDay,
     YesNo,
     words,
 )
@@ -25,6 +26,8 @@ class Supply(Group):
     earthing: Annotated[str, words("TN-S", "TN-C-S", "TT")] | None = None
     ze_ohm: Reading | None = None
     prospective_fault_ka: Reading | None = None
+    operator: FreeText | None = None
+    meter: Annotated[str, words("at the origin", "elsewhere")] | None = None
 
 
 class Site(Group):
@@ -49,10 +52,28 @@ class Part(Entry):
 
 
 class Left(Group):
-    """How the site was left at the end of a visit."""
+    """How the site was left at the end of a visit.
 
+    `work` is the state of what this job puts in; `locked_off` names the switches that were
+    locked open, `key_with` who took the key. `told` is what the occupier was told, and
+    whom; `told_by` who told them.
+    """
+
+    work: (
+        Annotated[str, words("in use", "locked off", "not connected", "open but not locked")] | None
+    ) = None
     dc_ends: Annotated[str, words("joined", "insulated", "bare", "no loose ends")] | None = None
+    locked_off: Annotated[tuple[str, ...], Reference("isolators", many=True)] | None = None
+    key_with: Annotated[str, Reference("people")] | None = None
+    roof: Annotated[str, words("weathertight", "covered for now", "open", "not touched")] | None = (
+        None
+    )
+    openings: Annotated[str, words("closed", "guarded", "open", "none made")] | None = None
+    ladders: (
+        Annotated[str, words("taken away", "closed off", "left standing", "none used")] | None
+    ) = None
     told: FreeText | None = None
+    told_by: Annotated[str, Reference("people")] | None = None
 
 
 class Visit(Entry):
@@ -62,6 +83,8 @@ class Visit(Entry):
     who: Annotated[tuple[str, ...], Reference("people", many=True)] | None = None
     done: FreeText | None = None
     left: Left = Left()
+    next_on: WholeDay | None = None
+    next_who: Annotated[tuple[str, ...], Reference("people", many=True)] | None = None
 
 
 class Alteration(Entry):

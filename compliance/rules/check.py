@@ -511,9 +511,11 @@ def _statements(case: _Case, collection: str) -> list[Any]:
 
 # -- workings ---------------------------------------------------------------------------
 
+_PRINTED_OF = (("strings", "string"), ("inverters", "inverter"), ("circuits", "circuit"))
+
 
 def _workings(world: RecordWorld, rules: Rules) -> Iterator[Working]:
-    for collection, owner in (("strings", "string"), ("circuits", "circuit")):
+    for collection, owner in _PRINTED_OF:
         for entry in world.job.get(collection, ()):
             for quantity in QUANTITIES.values():
                 if quantity.owner == owner and quantity.is_printed:

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from compliance.electrical.ac import (
     loop_impedance_limit_ohm,
+    output_current_a,
     summed_loop_impedance_ohm,
     touch_voltage_v,
 )
@@ -34,9 +35,14 @@ SOUND: dict[Callable[..., float], dict[str, float]] = {
     },
     touch_voltage_v: {"electrode_resistance_ohm": 180.0, "residual_operating_current_ma": 30.0},
     summed_loop_impedance_ohm: {"external_ohm": 0.35, "line_and_protective_ohm": 0.4},
+    output_current_a: {"rated_power_kw": 3.68, "phases": 1.0, "nominal_voltage_v": 230.0},
 }
-RANGES = {"tripping_current_multiple": (1.0, 50.0), "cmin": (0.9, 1.0)}
-BEYOND = {"tripping_current_multiple": [0.99, 50.1], "cmin": [0.89, 1.01, 95.0]}
+RANGES = {"tripping_current_multiple": (1.0, 50.0), "cmin": (0.9, 1.0), "phases": (1.0, 3.0)}
+BEYOND = {
+    "tripping_current_multiple": [0.99, 50.1],
+    "cmin": [0.89, 1.01, 95.0],
+    "phases": [1.5, 4.0],
+}
 INPUTS = [(function, name) for function, inputs in SOUND.items() for name in inputs]
 BOUNDED = [(function, name) for function, name in INPUTS if name in RANGES]
 
@@ -111,3 +117,12 @@ def test_a_summed_loop_is_greater_than_either_half(one_ohm: float, other_ohm: fl
     summed = summed_loop_impedance_ohm(one_ohm, other_ohm)
     assert summed > max(one_ohm, other_ohm)
     assert summed == summed_loop_impedance_ohm(other_ohm, one_ohm)
+
+
+@steady
+@given(st.floats(0.5, 100.0), st.sampled_from([1, 2, 3]), voltages)
+def test_the_currents_of_all_phases_carry_the_rated_power(
+    rated_kw: float, phases: int, nominal_v: float
+) -> None:
+    current_a = output_current_a(rated_kw, phases, nominal_v)
+    assert phases * nominal_v * current_a / 1000 == pytest.approx(rated_kw, rel=1e-9)

@@ -76,7 +76,15 @@ def test_the_cover_sheet_prints_the_root(complete: Issued) -> None:
     assert complete.root in "".join(text.split())
 
 
-@pytest.mark.parametrize("name", ["gap-report", "commissioning-test-report"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        "gap-report",
+        "commissioning-test-report",
+        "isolation-shutdown-sheet",
+        "leave-safe-sheet",
+    ],
+)
 def test_a_draft_says_so_on_every_page_and_a_clean_one_does_not(
     complete: Issued, faulty: Issued, name: str
 ) -> None:
@@ -100,7 +108,7 @@ def test_the_pack_carries_what_it_was_made_from(faulty: Issued) -> None:
     assert findings["held_up"] is True
     assert "no permission to energise" in findings["notice"]
     assert (data / "rulesets" / "gb" / "pv-string-tests.yaml").is_file()
-    assert len(list((data / "evidence").iterdir())) == 4
+    assert len(list((data / "evidence").iterdir())) == 6
 
 
 def test_evidence_that_changes_after_the_check_stops_the_pack(tmp_path: Path) -> None:

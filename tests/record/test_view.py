@@ -242,3 +242,39 @@ def test_a_test_of_an_inverter_or_of_a_frame_stands_on_it() -> None:
     assert roof["frame_continuity"]["resistance_ohm"] == 0.08
     assert roof["frame_continuity"]["part"] is roof
     assert _by_name(job["components"])["i1"]["loss_of_mains"]["result"] == "stopped"
+
+
+def test_a_switch_finds_the_labels_that_stand_at_it_and_those_that_name_it() -> None:
+    job = _job(
+        KIT + "isolators:\n  d1: {side: dc, serves: S1}\n  a1: {side: ac, serves: i1}\n"
+        "  main: {side: supply}\n"
+        "labels:\n  l1: {kind: dc isolator, marks: d1, inverter: i1, circuit: C7, names: d1}\n"
+        "  l2: {kind: two supplies, names: [main, a1], marks: a1, inverter: i1, circuit: C7}\n"
+    )
+    switches = _by_name(job["isolators"])
+    assert [e["~name"] for e in switches["d1"]["labels"]] == ["l1"]
+    named_by = {name: [e["~name"] for e in s["named_by"]] for name, s in switches.items()}
+    assert named_by == {"d1": ["l1"], "a1": ["l2"], "main": ["l2"]}
+    assert [s["~name"] for s in job["supply_isolators"]] == ["main"]
+    assert [e["~name"] for e in _by_name(job["circuits"])["C7"]["labels"]] == ["l1", "l2"]
+
+
+def test_a_label_that_does_not_say_which_switches_it_names_may_name_any() -> None:
+    job = _job(KIT + "isolators: {main: {side: supply}}\nlabels: {l1: {kind: two supplies}}\n")
+    (switch,) = job["isolators"]
+    assert isinstance(switch["named_by"], Partly)
+    assert switch["named_by"] == []
+
+
+def test_how_a_visit_left_the_site_refers_to_switches_and_people() -> None:
+    job = _job(
+        KIT + "people: {p: {name: P (invented)}}\nisolators: {a1: {side: ac, serves: i1}}\n"
+        "visits:\n  - {on: 2026-10-09, next_on: 2026-10-14, next_who: p,"
+        " left: {locked_off: a1, key_with: p, told_by: p}}\n"
+    )
+    (visit,), (person,), (switch,) = job["visits"], job["people"], job["isolators"]
+    assert visit["left"]["locked_off"] == [switch]
+    assert visit["left"]["key_with"] is person
+    assert visit["left"]["told_by"] is person
+    assert visit["next_who"] == [person]
+    assert visit["next_on"] == date(2026, 10, 14)

@@ -225,7 +225,7 @@ def test_what_no_edition_covers_is_said_aloud(tmp_path: Path) -> None:
     checked = job.checked
     assert checked.findings == ()
     assert checked.is_held_up
-    assert len(checked.uncovered) == len({rule.head.id for rule in job.rules.rules})
+    assert len(checked.uncovered) == len({rule.head.id for rule in job.rules.rules}) > 3
     assert all("not checked" in text and "2018-05-01" in text for text in checked.uncovered)
 
 

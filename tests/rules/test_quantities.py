@@ -100,7 +100,8 @@ def test_every_worked_out_value_that_is_printed_shows_its_inputs() -> None:
     record = (
         "site: {lowest_cell_c: -15, supply: {nominal_v: 230, ze_ohm: 0.6}}\n"
         "components: {m: {category: module, voc_v: 40, isc_a: 13.9, imp_a: 13.1,"
-        " voc_coefficient_percent_per_k: -0.25, isc_coefficient_percent_per_k: 0.05}}\n"
+        " voc_coefficient_percent_per_k: -0.25, isc_coefficient_percent_per_k: 0.05},"
+        " i: {category: inverter, rated_kw: 3.68, phases: 1}}\n"
         "strings:\n  S1: {modules: m, in_series: 8, parallel: 1}\n"
         "  S2: {modules: m, in_series: 8, parallel: 1}\n"
         "circuits: {C7: {device: {kind: circuit-breaker, curve: B, rated_a: 32},"
@@ -123,6 +124,8 @@ def test_every_worked_out_value_that_is_printed_shows_its_inputs() -> None:
     for working in workings:
         assert all(words and value for words, value in working.inputs), working
         assert working.result[0].isdigit(), working
+    (current,) = [w for w in workings if w.quantity == "rated_output_a"]
+    assert (current.subject, current.result) == ("i", "16 A")  # 3680 / 230, by hand
     (limit,) = [w for w in workings if w.quantity == "loop_limit_ohm"]
     assert limit.result == "1.366 Ω"  # 230 × 0.95 / (5 × 32), by hand
     assert dict(limit.inputs)["voltage factor Cmin"] == "0.95"

@@ -300,4 +300,9 @@ _SYMBOLS = {
     "voc": "Voc",
     "ze": "Ze",
     "zs": "Zs",
+    "key with": "person with the key",
+    "told by": "person who told it",
+    "next on": "day of the next visit",
+    "named by": "labels naming it",
+    "supply isolators": "main switches",
 }

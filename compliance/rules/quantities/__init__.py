@@ -5,7 +5,7 @@ Must not know requirements. Start reading in `binding.py`.
 
 from collections.abc import Mapping
 
-from compliance.rules.quantities import circuits, currents, order, strings
+from compliance.rules.quantities import circuits, currents, inverters, order, strings
 from compliance.rules.quantities.binding import Asked, Quantity, table_of
 
 __all__ = ["QUANTITIES", "Asked", "Quantity", "table_of"]
@@ -15,6 +15,7 @@ QUANTITIES: Mapping[tuple[str, str], Quantity] = {
     for q in (
         *strings.QUANTITIES,
         *currents.QUANTITIES,
+        *inverters.QUANTITIES,
         *circuits.QUANTITIES,
         *order.QUANTITIES,
     )

@@ -1,0 +1,86 @@
+"""What the leave-safe sheet receives: how the last visit left the site, and what is open."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import Any
+
+from compliance.documents.commissioning import NOT_SAID, firm, named, said
+from compliance.documents.data import day
+from compliance.documents.live import dangers, listed, live_afterwards
+from compliance.documents.tables import shaped
+from compliance.documents.tree import Table
+from compliance.rules.job import Job
+from compliance.rules.outcome import NO_PERMISSION, Finding, HoldsUp
+from compliance.rules.points import whole_day
+
+Entry = Mapping[str, Any]
+
+_PLACE_UNSAID = "place not recorded"
+
+
+def leaving_values(job: Job) -> dict[str, Any]:
+    """The values of `leave-safe-sheet.md.j2`."""
+    view, checked = job.view, job.checked
+    visit = _last_visit(job)
+    return {
+        "reference": checked.reference,
+        "title": checked.title,
+        "address": said(view["site"], "address", ""),
+        "firm": firm(view),
+        "on": day(checked.on),
+        "no_permission": NO_PERMISSION,
+        "visit_on": day(whole_day(visit["on"])) if visit else "",
+        "who": _names(visit.get("who", ())),
+        "done": said(visit, "done"),
+        "dangers": list(dangers(checked.gaps)),
+        "live": list(live_afterwards(view, checked.workings)),
+        "open_before_leaving": list(_open(checked.gaps, HoldsUp.LEAVING)),
+        "open_before_use": list(_open(checked.gaps, HoldsUp.USE)),
+    }
+
+
+def leaving_tables(job: Job) -> dict[str, Table]:
+    """The tables of `leave-safe-sheet.md.j2`."""
+    return {"left-state": shaped("left-state", _state(_last_visit(job)))}
+
+
+def _last_visit(job: Job) -> Entry:
+    """The last visit up to the day of the check; empty if there is none on record."""
+    visits = [v for v in job.view.get("visits", ()) if whole_day(v["on"]) <= job.checked.on]
+    return max(visits, key=lambda visit: whole_day(visit["on"]), default={})
+
+
+def _state(visit: Entry) -> Iterator[Sequence[str]]:
+    left = visit.get("left", {})
+    yield "What this job puts in", said(left, "work")
+    yield "Ends of the DC cables", said(left, "dc_ends")
+    yield "Locked off", _locked(left)
+    yield "Key of the lock with", named(left.get("key_with"))
+    yield "Roof", said(left, "roof")
+    yield "Openings in walls, floors and ceilings", said(left, "openings")
+    yield "Ladders and scaffold", said(left, "ladders")
+    yield "What the occupier was told", said(left, "told")
+    yield "Told by", named(left.get("told_by"))
+    yield "Next visit", day(visit["next_on"]) if "next_on" in visit else NOT_SAID
+    yield "Who comes then", _names(visit.get("next_who", ()))
+
+
+def _locked(left: Entry) -> str:
+    if "locked_off" not in left:
+        return NOT_SAID
+    return "; ".join(f"{i['~name']}, {i.get('place', _PLACE_UNSAID)}" for i in left["locked_off"])
+
+
+def _names(people: Iterable[Entry]) -> str:
+    return listed(map(named, people)) or NOT_SAID
+
+
+def _open(gaps: Iterable[Finding], holds_up: HoldsUp) -> Iterator[str]:
+    """The gaps that hold something up, one line a requirement and outcome."""
+    subjects: dict[tuple[str, str], list[str]] = {}
+    for gap in gaps:
+        if gap.holds_something_up and gap.requirement.holds_up is holds_up:
+            subjects.setdefault((gap.requirement.title, gap.outcome), []).append(gap.subject)
+    for (title, outcome), names in subjects.items():
+        yield f"{title}: {listed(names)} ({outcome})"

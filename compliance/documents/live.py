@@ -1,0 +1,120 @@
+"""What stays live, and from what, once the switches are off, and what is dangerous: sentences.
+
+Nothing is taken for dead that the record does not say; where it is silent the sentence
+says so and takes the dangerous case.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
+
+from compliance.rules.outcome import Finding, Working
+
+Entry = Mapping[str, Any]
+
+
+def live_afterwards(view: Entry, workings: Iterable[Working]) -> Iterator[str]:
+    """One sentence for each thing that stays live with every switch off."""
+    volts = {w.subject: w.result for w in workings if w.quantity == "cold_voc_v"}
+    yield from _array_side(view.get("dc_isolators", ()), volts)
+    for string in view.get("strings", ()):
+        if not string.get("isolators"):
+            yield _unswitched(string, "isolators" in string, volts)
+    for junction in view.get("junctions", ()):
+        place = junction.get("place", "the record does not say where")
+        yield f"The box {junction['~name']} ({place}): live in daylight, no switch parts it."
+    for isolator in view.get("ac_isolators", ()):
+        yield _network_side(isolator)
+    yield from _inverters(view.get("inverters", ()))
+    yield from _behind(view.get("isolators", ()))
+    supply = [isolator["~name"] for isolator in view.get("supply_isolators", ())]
+    if supply:
+        side = f"the incoming side of {listed(supply)}"
+        yield f"The meter, its cables and {side}: always live from the network."
+
+
+def dangers(gaps: Iterable[Finding]) -> Iterator[str]:
+    """Each danger once, with what it was found at and how to make it safe."""
+    found: dict[str, list[str]] = {}
+    for gap in gaps:
+        if gap.is_danger:
+            found.setdefault(gap.requirement.danger, []).append(gap.subject)
+    for danger, subjects in found.items():
+        yield f"{listed(subjects)}: {danger}"
+
+
+def faces(strings: Iterable[Entry]) -> str:
+    """Strings by name, with the face of the roof that each lies on."""
+    return listed(f"{s['~name']} ({s['face']})" if "face" in s else s["~name"] for s in strings)
+
+
+def listed(names: Iterable[str]) -> str:
+    """Names as people say them: `a, b and c`."""
+    *rest, last = [*names] or [""]
+    return f"{', '.join(rest)} and {last}" if rest else last
+
+
+def _array_side(isolators: Iterable[Entry], volts: Mapping[str, str]) -> Iterator[str]:
+    names = [isolator["~name"] for isolator in isolators]
+    if names:
+        strings = [string for isolator in isolators for string in isolator["serves"]]
+        far = f"Modules and their cables as far as {listed(names)}"
+        yield f"{far}: live in daylight{_up_to(strings, volts)}."
+
+
+def _behind(isolators: Iterable[Entry]) -> Iterator[str]:
+    """Switches of which the record does not show that they open every conductor."""
+    names = [isolator["~name"] for isolator in isolators if not _opens_all(isolator)]
+    if names:
+        yield (
+            f"What lies behind {listed(names)}: not shown to be dead; the record does not show "
+            "that every conductor is opened there."
+        )
+
+
+def _opens_all(isolator: Entry) -> bool:
+    if isolator["side"] == "dc":
+        return all(isolator.get(pole, 0) >= 1 for pole in ("breaks_positive", "breaks_negative"))
+    return bool(isolator.get("opens") == "all lines and neutral")
+
+
+def _unswitched(string: Entry, is_known: bool, volts: Mapping[str, str]) -> str:
+    why = "it has no switch of its own" if is_known else "the record names no switch for it"
+    return (
+        f"The modules of {faces([string])} and their cables all the way to the inverter: live in "
+        f"daylight{_up_to([string], volts)}; {why}."
+    )
+
+
+def _up_to(strings: Iterable[Entry], volts: Mapping[str, str]) -> str:
+    """The worked-out voltages of strings on the coldest day."""
+    names = dict.fromkeys(string["~name"] for string in strings)
+    unknown = [name for name in names if name not in volts]
+    known = dict.fromkeys(volts[name] for name in names if name in volts)
+    if not known:
+        return ", at a voltage that was not worked out"
+    rest = f" (not worked out for {listed(unknown)})" if unknown else ""
+    return f", up to {listed(known)}{rest}"
+
+
+def _network_side(isolator: Entry) -> str:
+    side = isolator.get("network_terminals")
+    terminals = f"the {side} terminals" if side else "one side, the record does not say which,"
+    boards = [c.get("board", c["~name"]) for c in isolator["serves"].get("circuits", ())]
+    where = listed(dict.fromkeys(boards)) or "its board"
+    return (
+        f"{terminals[0].upper()}{terminals[1:]} of {isolator['~name']} and the cable to {where}: "
+        "live from the network until the main switch is off."
+    )
+
+
+def _inverters(inverters: Iterable[Entry]) -> Iterator[str]:
+    stop = [i["~name"] for i in inverters if i.get("island_mode") is False]
+    if stop:
+        yield f"The inside of {listed(stop)}: live for some minutes after switching off."
+    for inverter in inverters:
+        name, island = inverter["~name"], inverter.get("island_mode")
+        if island is not False:
+            can = "can supply" if island else "may be able to supply, the record does not say,"
+            yield f"{name} and what it feeds: {name} {can} by itself while the network is off."
