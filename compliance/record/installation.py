@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Annotated, Literal
 
 from compliance.record.array import String
+from compliance.record.cables import Cable
 from compliance.record.circuits import Circuit
 from compliance.record.entry import Group
 from compliance.record.equipment import AcIsolator, DcIsolator, Inverter, Label, Module
@@ -12,6 +13,7 @@ from compliance.record.evidence import Departure, Evidence, Judgement
 from compliance.record.kinds import CollectionKind, FreeText, Tagged, WholeDay, words
 from compliance.record.people import Customer, Instrument, Organisation, Person
 from compliance.record.site import Part, Site, Visit
+from compliance.record.surge import AcSurgeDevice, DcSurgeDevice
 from compliance.record.tests import (
     Continuity,
     Insulation,
@@ -23,6 +25,7 @@ from compliance.record.tests import (
 
 AnyComponent = Annotated[Module | Inverter, Tagged("category")]
 AnyIsolator = Annotated[DcIsolator | AcIsolator, Tagged("side")]
+AnySurgeDevice = Annotated[DcSurgeDevice | AcSurgeDevice, Tagged("side")]
 AnyTest = Annotated[
     Insulation | Polarity | OpenCircuitVoltage | LoopImpedance | Continuity | RcdTime,
     Tagged("test"),
@@ -49,6 +52,8 @@ class Installation(Group):
     components: Annotated[dict[str, AnyComponent] | None, _complete] = None
     strings: Annotated[dict[str, String] | None, _complete] = None
     isolators: Annotated[dict[str, AnyIsolator] | None, _complete] = None
+    surge: Annotated[dict[str, AnySurgeDevice] | None, _complete] = None
+    cables: Annotated[dict[str, Cable] | None, _complete] = None
     circuits: Annotated[dict[str, Circuit] | None, _complete] = None
     labels: Annotated[dict[str, Label] | None, _complete] = None
     tests: Annotated[list[AnyTest] | None, _so_far] = None

@@ -20,7 +20,7 @@ from compliance.rules.language.truth import entries as entries_of
 from compliance.rules.limits import LimitTables
 from compliance.rules.outcome import Checked, Fact, Finding, Need, Outcome, Working
 from compliance.rules.points import day_of, lies_ahead, whole_day
-from compliance.rules.quantities import QUANTITIES, table_of
+from compliance.rules.quantities import QUANTITIES, owners_in, table_of
 from compliance.rules.ruleset import KNOWN, Rule, Rules
 from compliance.rules.shown import fault_of, lacking
 from compliance.rules.supply import need
@@ -371,10 +371,9 @@ def _statements(case: _Case, collection: str) -> list[Any]:
 
 def _workings(world: RecordWorld, rules: Rules) -> Iterator[Working]:
     titles = {name: document.title for name, document in rules.register.items()}
-    for collection, owner in (("strings", "string"), ("circuits", "circuit")):
-        for entry in world.job.get(collection, ()):
-            for quantity in QUANTITIES.values():
-                if quantity.owner == owner and quantity.is_printed:
-                    working = quantity.working(entry, world, titles)
-                    if working is not None:
-                        yield working
+    for owner, entry in owners_in(world.job):
+        for quantity in QUANTITIES.values():
+            if quantity.owner == owner and quantity.is_printed:
+                working = quantity.working(entry, world, titles)
+                if working is not None:
+                    yield working
