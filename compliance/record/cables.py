@@ -42,7 +42,8 @@ class Cable(Entry):
     sight: Annotated[str, words("in view", "out of view")] | None = None
     label_spacing_m: Figure | None = None
     labels_say: (
-        Annotated[str, words("DC, live in daylight", "DC", "colour or sign without words")] | None
+        Annotated[str, words("DC and live in daylight", "DC", "colour or sign without words")]
+        | None
     ) = None
     passages: Figure | None = None
     passages_labelled: Figure | None = None

@@ -15,7 +15,7 @@ def _routes(_: Entry, asked: Asked) -> tuple[tuple[float, ...], Needs]:
         (f"/{name}", "missing") for name in ("strings", "cables") if name not in asked.job
     ]
     for string in asked.job.get("strings", ()) if not needs else ():
-        if not string["cables"]:
+        if not string.get("cables"):
             needs.append((f"/strings[{string['~name']}].cables", "missing"))
     longest: dict[str, float] = {}
     for cable in asked.job.get("cables", ()):
