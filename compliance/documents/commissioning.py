@@ -129,7 +129,7 @@ def _surge_and_cables(view: Entry) -> Iterator[tuple[str, str]]:
         yield (
             f"DC cable {cable['~name']}",
             f"{cable['pole']} of {cable['serves']['~name']}; "
-            + _listed(cable, "designation", "size_mm2", "rated_v", "route", "route_m",
+            + _listed(cable, "designation", "size_mm2", "rated_v", "run", "route_m",
                       "containment", "mark_at_array", "mark_at_inverter"),
         )  # fmt: skip
 

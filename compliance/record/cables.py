@@ -11,8 +11,9 @@ from compliance.record.kinds import Figure, FreeText, Reference, YesNo, words
 class Cable(Entry):
     """One single-core DC cable of a string, from the array to the inverter's side.
 
-    Cables that run together all the way name the same `route`. What is written at an end
-    is told as it was read there, the array's and the inverter's each for itself.
+    Cables that run together all the way name the same `run`. What is written at an end
+    is told as it was read there, the array's and the inverter's each for itself; `no mark`
+    where there is none.
     """
 
     part_kinds: ClassVar[tuple[str, ...]] = ("array", "inverter")
@@ -24,7 +25,7 @@ class Cable(Entry):
     insulation: Annotated[str, words("single", "double", "reinforced")] | None = None
     rated_v: Figure | None = None
     size_mm2: Figure | None = None
-    route: FreeText | None = None
+    run: FreeText | None = None
     route_m: Figure | None = None
     containment: Annotated[str, words("conduit", "trunking", "tray", "clipped", "loose")] | None = (
         None

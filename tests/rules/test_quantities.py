@@ -22,8 +22,8 @@ cables:
 ROUTE = one("for: string in strings\nbefore: use\nmust: dc_route_m <= 20")
 
 
-def _cable(name: str, string: str, route: str = "", length: float = 0) -> str:
-    told = f", route: {route}" if route else ""
+def _cable(name: str, string: str, run: str = "", length: float = 0) -> str:
+    told = f", run: {run}" if run else ""
     told += f", route_m: {length:g}" if length else ""
     return f"  {name}: {{serves: {string}, pole: positive{told}}}\n"
 
@@ -169,7 +169,7 @@ def test_the_length_of_all_routes_needs_each_string_s_cables_with_route_and_leng
     assert _route_of(one_told) == ("not shown", {("strings[S2].cables", "missing")})
     assert _route_of(one_told, _cable("S2+", "S2", "", 8)) == (
         "not shown",
-        {("cables[S2+].route", "missing")},
+        {("cables[S2+].run", "missing")},
     )
     assert _route_of(one_told, _cable("S2+", "S2", "B")) == (
         "not shown",

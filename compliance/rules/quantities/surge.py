@@ -19,10 +19,10 @@ def _routes(_: Entry, asked: Asked) -> tuple[tuple[float, ...], Needs]:
             needs.append((f"/strings[{string['~name']}].cables", "missing"))
     longest: dict[str, float] = {}
     for cable in asked.job.get("cables", ()):
-        lacking = [name for name in ("route", "route_m") if cable.get(name) is None]
+        lacking = [name for name in ("run", "route_m") if cable.get(name) is None]
         needs += [(f"/cables[{cable['~name']}].{name}", "missing") for name in lacking]
         if not lacking:
-            longest[cable["route"]] = max(cable["route_m"], longest.get(cable["route"], 0.0))
+            longest[cable["run"]] = max(cable["route_m"], longest.get(cable["run"], 0.0))
     return tuple(longest.values()), tuple(needs)
 
 
