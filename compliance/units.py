@@ -80,6 +80,7 @@ UNITS: dict[str, Unit] = {
     "deg": Unit("°", (("deg", 1),)),
     "hz": Unit("Hz", (("s", -1),)),
     "kg": Unit("kg", (("kg", 1),)),
+    "per_km2_year": Unit("/(km²·year)", (("m", -2), ("year", -1)), 1e-6),
 }
 
 

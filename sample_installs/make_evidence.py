@@ -62,6 +62,54 @@ def bungalow(folder: Path) -> None:
         taken=datetime(2026, 10, 7, 16, 32),
         text_lines=["S1+", "S1-"],
     )
+    surge_and_cables_of_bungalow(folder)
+
+
+def surge_and_cables_of_bungalow(folder: Path) -> None:
+    """What shows the surge devices and the DC cables of `bungalow-two-faces`."""
+    paper(
+        folder / "surge-datasheets.pdf",
+        title="Figures of the surge devices used",
+        lines=[
+            "DC surge device SD-600 (invented): type 2, 600 V for good, level 1.8 kV.",
+            "AC surge device SA-275 (invented): type 2, CT2, 275 V for good, level 1.5 kV,",
+            "fuse before it of no more than 125 A.",
+            "Inverter CG-5 (invented): bears an impulse of 4 kV at its DC input.",
+        ],
+        taken=datetime(2026, 9, 14, 9, 20),
+    )
+    _cable_datasheet(folder, datetime(2026, 9, 14, 9, 30))
+    for side, minute in (("dc", 50), ("ac", 55)):
+        photo(
+            folder / f"surge-{side}-indicator.jpg",
+            caption=f"Indicator of spd-{side}",
+            drawing="plate",
+            taken=datetime(2026, 10, 14, 15, minute),
+            text_lines=[f"Surge device spd-{side}", "Indicator: good", "Read at the end of tests"],
+        )
+    _cable_warnings(folder, datetime(2026, 10, 7, 11, 5))
+
+
+def _cable_datasheet(folder: Path, taken: datetime) -> None:
+    paper(
+        folder / "cable-datasheet.pdf",
+        title="Figures of the DC cable used",
+        lines=[
+            "Cable Fernlea PV (invented): designation H1Z2Z2-K, 4 mm2, 1500 V DC.",
+            "Insulation and sheath: double insulation.",
+        ],
+        taken=taken,
+    )
+
+
+def _cable_warnings(folder: Path, taken: datetime) -> None:
+    photo(
+        folder / "cable-warnings.jpg",
+        caption="Warnings on S1+, S1-, S2+, S2-",
+        drawing="cable-ends",
+        taken=taken,
+        text_lines=["DC cable", "live in daylight"],
+    )
 
 
 def terrace(folder: Path) -> None:
@@ -100,6 +148,24 @@ def terrace(folder: Path) -> None:
             taken=datetime(2026, 11, 6, 15, minute),
             text_lines=LABEL,
         )
+    surge_and_cables_of_terrace(folder)
+
+
+def surge_and_cables_of_terrace(folder: Path) -> None:
+    """What shows the DC cables of `terrace-eight-faults`, and why it has no surge device."""
+    paper(
+        folder / "surge-declaration.pdf",
+        title="Owner's declaration on surge protection",
+        lines=[
+            "27 Specimen Street, Exham. No surge device is to be fitted on the AC side.",
+            "I know that wiring and appliances can be damaged by surges and that nothing",
+            "else is at stake in this house. I accept that loss as tolerable.",
+            "T. Standin (invented), 23 September 2026",
+        ],
+        taken=datetime(2026, 9, 23, 10, 0),
+    )
+    _cable_datasheet(folder, datetime(2026, 9, 25, 9, 30))
+    _cable_warnings(folder, datetime(2026, 11, 3, 13, 40))
 
 
 def bungalow_isolation(folder: Path) -> None:

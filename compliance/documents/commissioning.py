@@ -123,6 +123,23 @@ def _system(view: Entry) -> Iterator[tuple[str, str]]:
             f"Circuit {circuit['~name']}",
             f"{said(circuit, 'board')}; from {feeds}; {device}" + _rcd(circuit) + faults,
         )
+    yield from _surge_and_cables(view)
+
+
+def _surge_and_cables(view: Entry) -> Iterator[tuple[str, str]]:
+    for device in view.get("surge", ()):
+        yield (
+            f"Surge device {device['~name']} ({device['side'].upper()})",
+            _listed(device, "place", "type", "continuous_v", "protection_level_kv", "indicator")
+            or NOT_SAID,
+        )
+    for cable in view.get("cables", ()):
+        yield (
+            f"DC cable {cable['~name']}",
+            f"{cable['pole']} of {cable['serves']['~name']}; "
+            + _listed(cable, "designation", "size_mm2", "rated_v", "run", "route_m",
+                      "containment", "mark_at_array", "mark_at_inverter"),
+        )  # fmt: skip
 
 
 def _rcd(circuit: Entry) -> str:

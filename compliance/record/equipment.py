@@ -48,6 +48,7 @@ class Inverter(Component):
     serial: FreeText | None = None
     rated_kw: Figure | None = None
     max_input_v: Figure | None = None
+    dc_impulse_withstand_kv: Figure | None = None
     keeps_dc_out: (
         Annotated[
             str, words("simple separation", "separate transformer", "maker states so", "nothing")

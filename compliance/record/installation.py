@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Annotated, Literal
 
 from compliance.record.array import Junction, String
+from compliance.record.cables import Cable
 from compliance.record.circuits import Circuit
 from compliance.record.entry import Group
 from compliance.record.equipment import AcIsolator, DcIsolator, Inverter, Module, SupplyIsolator
@@ -13,6 +14,7 @@ from compliance.record.kinds import CollectionKind, FreeText, Tagged, Texts, Who
 from compliance.record.labels import Label, OldLabel
 from compliance.record.people import Customer, Instrument, Organisation, Person
 from compliance.record.site import CircuitAlteration, Part, Site, StringAlteration, Visit
+from compliance.record.surge import AcSurgeDevice, DcSurgeDevice
 from compliance.record.tests import (
     CircuitInsulation,
     CircuitPolarity,
@@ -33,6 +35,7 @@ from compliance.record.tests import (
 
 AnyComponent = Annotated[Module | Inverter, Tagged("category")]
 AnyIsolator = Annotated[DcIsolator | AcIsolator | SupplyIsolator, Tagged("side")]
+AnySurgeDevice = Annotated[DcSurgeDevice | AcSurgeDevice, Tagged("side")]
 AnyTest = Annotated[
     Insulation
     | Polarity
@@ -79,6 +82,8 @@ class Installation(Group):
     components: Annotated[dict[str, AnyComponent] | None, _complete] = None
     strings: Annotated[dict[str, String] | None, _complete] = None
     isolators: Annotated[dict[str, AnyIsolator] | None, _complete] = None
+    surge: Annotated[dict[str, AnySurgeDevice] | None, _complete] = None
+    cables: Annotated[dict[str, Cable] | None, _complete] = None
     circuits: Annotated[dict[str, Circuit] | None, _complete] = None
     junctions: Annotated[dict[str, Junction] | None, _complete] = None
     labels: Annotated[dict[str, Label] | None, _complete] = None

@@ -20,6 +20,7 @@ class Customer(Group):
     """For whom the work is done."""
 
     name: FreeText | None = None
+    surge_risk_accepted: DayAhead | None = None
 
 
 class Person(Entry):

@@ -35,6 +35,23 @@ class Site(Group):
 
     address: FreeText | None = None
     lowest_cell_c: Figure | None = None
+    building: Annotated[str, words("dwelling", "ground plant", "other building")] | None = None
+    ground_flashes_per_km2_year: Figure | None = None
+    lightning_protection: (
+        Annotated[str, words("not fitted", "kept apart", "not kept apart")] | None
+    ) = None
+    overvoltage_could: (
+        Annotated[
+            str,
+            words(
+                "injure or kill",
+                "stop a safety service",
+                "lose much money or data",
+                "do no more than damage",
+            ),
+        ]
+        | None
+    ) = None
     supply: Supply = Supply()
 
 

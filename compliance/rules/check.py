@@ -29,7 +29,7 @@ from compliance.rules.outcome import (
     Working,
 )
 from compliance.rules.points import day_of, lies_ahead, passed_on, whole_day
-from compliance.rules.quantities import QUANTITIES, table_of
+from compliance.rules.quantities import QUANTITIES, owners_in, table_of
 from compliance.rules.questions import question_of
 from compliance.rules.rule import KNOWN, Head, Rule, Rules
 from compliance.rules.shown import fault_of, lacking
@@ -511,14 +511,11 @@ def _statements(case: _Case, collection: str) -> list[Any]:
 
 # -- workings ---------------------------------------------------------------------------
 
-_PRINTED_OF = (("strings", "string"), ("inverters", "inverter"), ("circuits", "circuit"))
-
 
 def _workings(world: RecordWorld, rules: Rules) -> Iterator[Working]:
-    for collection, owner in _PRINTED_OF:
-        for entry in world.job.get(collection, ()):
-            for quantity in QUANTITIES.values():
-                if quantity.owner == owner and quantity.is_printed:
-                    working = quantity.working(entry, world, rules.titles)
-                    if working is not None:
-                        yield working
+    for owner, entry in owners_in(world.job):
+        for quantity in QUANTITIES.values():
+            if quantity.owner == owner and quantity.is_printed:
+                working = quantity.working(entry, world, rules.titles)
+                if working is not None:
+                    yield working

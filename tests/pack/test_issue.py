@@ -108,7 +108,8 @@ def test_the_pack_carries_what_it_was_made_from(faulty: Issued) -> None:
     assert findings["held_up"] is True
     assert "no permission to energise" in findings["notice"]
     assert (data / "rulesets" / "gb" / "pv-string-tests.yaml").is_file()
-    assert len(list((data / "evidence").iterdir())) == 6
+    written = list((SAMPLES / "terrace-eight-faults" / "evidence").iterdir())
+    assert len(list((data / "evidence").iterdir())) == len(written) >= 4
 
 
 def test_evidence_that_changes_after_the_check_stops_the_pack(tmp_path: Path) -> None:

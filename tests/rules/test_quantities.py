@@ -11,6 +11,22 @@ from compliance.rules.quantities import QUANTITIES
 MODULE = "components: {m: {category: module, voc_v: 40}}\n"
 ALIKE = one("for: string in strings\nbefore: use\nmust: string.like_strings >= 2")
 
+SURGE = """\
+surge:
+  d: {side: dc, serves: S1, protection_level_kv: 1.8, live_lead_m: 0.2, earth_lead_m: 0.25,
+      earth_path: [{reaches: earth bar, size_mm2: 16},
+                   {reaches: main earthing terminal, size_mm2: 4}]}
+  a: {side: ac, live_lead_m: 0.2, earth_lead_m: 0.3}
+cables:
+"""
+ROUTE = one("for: string in strings\nbefore: use\nmust: dc_route_m <= 20")
+
+
+def _cable(name: str, string: str, run: str = "", length: float = 0) -> str:
+    told = f", run: {run}" if run else ""
+    told += f", route_m: {length:g}" if length else ""
+    return f"  {name}: {{serves: {string}, pole: positive{told}}}\n"
+
 
 def _needs(record: str, subject: str) -> set[tuple[str, str]]:
     found = next(f for f in check(ALIKE, record).findings if f.subject == subject)
@@ -98,7 +114,8 @@ def test_an_absurd_figure_fails_like_any_other() -> None:
 
 def test_every_worked_out_value_that_is_printed_shows_its_inputs() -> None:
     record = (
-        "site: {lowest_cell_c: -15, supply: {nominal_v: 230, ze_ohm: 0.6}}\n"
+        "site: {lowest_cell_c: -15, supply: {nominal_v: 230, ze_ohm: 0.6}, building: dwelling,"
+        " ground_flashes_per_km2_year: 0.7}\n"
         "components: {m: {category: module, voc_v: 40, isc_a: 13.9, imp_a: 13.1,"
         " voc_coefficient_percent_per_k: -0.25, isc_coefficient_percent_per_k: 0.05},"
         " i: {category: inverter, rated_kw: 3.68, phases: 1}}\n"
@@ -106,7 +123,9 @@ def test_every_worked_out_value_that_is_printed_shows_its_inputs() -> None:
         "  S2: {modules: m, in_series: 8, parallel: 1}\n"
         "circuits: {C7: {device: {kind: circuit-breaker, curve: B, rated_a: 32},"
         " rcd: {residual_ma: 30}}}\n"
-        "tests:\n"
+        + SURGE
+        + "".join(_cable(f"{s}+", s, "A", 9) for s in ("S1", "S2"))
+        + "tests:\n"
         "  - {test: loop impedance, of: C7, zs_ohm: 0.9}\n"
         "  - {test: continuity, of: C7, r1_r2_ohm: 0.36}\n"
         + "".join(
@@ -128,6 +147,12 @@ def test_every_worked_out_value_that_is_printed_shows_its_inputs() -> None:
     assert (current.subject, current.result) == ("i", "16 A")  # 3680 / 230, by hand
     (limit,) = [w for w in workings if w.quantity == "loop_limit_ohm"]
     assert limit.result == "1.366 Ω"  # 230 × 0.95 / (5 × 32), by hand
+    results = {(w.quantity, w.subject): w.result for w in workings}
+    assert results["critical_length_m", "job"] == "164.3 m"  # 115 / 0.7, by hand
+    assert results["dc_route_m", "job"] == "9 m"  # two cables on one route
+    assert results["weakest_earth_mm2", "d"] == "4 mm²"
+    assert results["level_with_leads_kv", "d"] == "2.25 kV"  # 1.8 + 0.2 + 0.25
+    assert results["total_lead_m", "a"] == "0.5 m"
     assert dict(limit.inputs)["voltage factor Cmin"] == "0.95"
     results = {w.quantity: w.result for w in workings if w.subject in ("S1", "C7")}
     assert results["expected_isc_a"] == "12.51 A"  # 13.9 × 0.9, by hand
@@ -220,3 +245,46 @@ def test_days_that_are_lacking_are_asked_for() -> None:
         "circuit.insulation",
         "circuit.polarity",
     }
+
+
+def _route_of(*cables: str) -> tuple[str, set[tuple[str, str]]]:
+    strings = "strings:\n  S1: {in_series: 8}\n  S2: {in_series: 8}\n"
+    listed = "cables:\n" + "".join(cables) if cables else ""
+    found = next(f for f in check(ROUTE, strings + listed).findings if f.subject == "S1")
+    return found.outcome.value, {(n.path, n.reason) for n in found.needs}
+
+
+def test_a_route_that_cables_share_counts_once_and_every_other_one_too() -> None:
+    both = _cable("S1+", "S1", "A", 12), _cable("S1-", "S1", "A", 12)
+    assert _route_of(*both, _cable("S2+", "S2", "A", 11))[0] == "met"
+    assert _route_of(*both, _cable("S2+", "S2", "B", 8))[0] == "met"
+    assert _route_of(*both, _cable("S2+", "S2", "B", 8.1))[0] == "not met"
+    # Of two lengths for one route the longer one counts.
+    assert _route_of(*both, _cable("S2+", "S2", "A", 20.1))[0] == "not met"
+
+
+def test_the_length_of_all_routes_needs_each_string_s_cables_with_route_and_length() -> None:
+    one_told = _cable("S1+", "S1", "A", 12)
+    assert _route_of() == ("not shown", {("cables", "missing")})
+    assert _route_of(one_told) == ("not shown", {("strings[S2].cables", "missing")})
+    assert _route_of(one_told, _cable("S2+", "S2", "", 8)) == (
+        "not shown",
+        {("cables[S2+].run", "missing")},
+    )
+    assert _route_of(one_told, _cable("S2+", "S2", "B")) == (
+        "not shown",
+        {("cables[S2+].route_m", "missing")},
+    )
+
+
+def test_the_weakest_section_needs_the_size_of_each() -> None:
+    checker = one("for: device in surge\nbefore: use\nmust: device.weakest_earth_mm2 >= 6")
+    strings = "strings: {S1: {in_series: 8}}\n"
+    device = "surge: {d: {side: dc, serves: S1, earth_path: [{size_mm2: 16}, {reaches: frame}]}}\n"
+    found = only(check(checker, strings + device))
+    assert found.outcome is Outcome.NOT_SHOWN
+    (need,) = found.needs
+    assert need.path == "device.earth_path[earth_path 2].size_mm2"
+    assert need.supply == "size of earth_path 2, in mm²"
+    silent = only(check(checker, strings + "surge: {d: {side: dc, serves: S1}}\n"))
+    assert {n.path for n in silent.needs} == {"device.earth_path"}

@@ -252,8 +252,12 @@ def told(node: Node) -> str:
             return ", ".join(told(p) for p in parts)
         case Either(parts=parts):
             return " or ".join(told(p) for p in parts)
+        case Not(body=Same(left=Path() as left, right=Path() as right)):
+            return _compared(left, right, "another", "not as")
         case Not(body=body):
             return f"not {told(body)}"
+        case Same(left=Path() as left, right=Path() as right):
+            return _compared(left, right, "the same", "as")
         case Same(left=left, right=Const(value=True)):
             return _name(left)
         case Same(left=left, right=right):
@@ -265,6 +269,12 @@ def told(node: Node) -> str:
         case Order(op=op, left=left, right=right):
             return f"{_name(left)} {_AT[op]} {_name(right)}"
     return ", ".join(_name(p) for p in paths_in(node))
+
+
+def _compared(left: Path, right: Path, alike: str, apart: str) -> str:
+    """Two fields compared: `the same run`, `another pole`, `mark at array as mark at inverter`."""
+    a, b = _name(left), _name(right)
+    return f"{alike} {a}" if a == b else f"{a} {apart} {b}"
 
 
 def _name(node: Node) -> str:
