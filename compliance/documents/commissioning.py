@@ -128,7 +128,7 @@ def _rcd(circuit: Entry) -> str:
 def _listed(entry: Entry, *fields: str) -> str:
     """Several fields as `name value`, those that are recorded."""
     kept = [f for f in fields if entry.get(f) is not None and not f.startswith("~")
-            and not isinstance(entry[f], dict | list)]  # fmt: skip
+            and not isinstance(entry[f], dict | list | tuple)]  # fmt: skip
     return ", ".join(f"{plain_name(f)} {said(entry, f)}" for f in kept)
 
 

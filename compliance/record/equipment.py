@@ -1,4 +1,4 @@
-"""Components and isolators: what was installed, with the figures of its datasheet."""
+"""Isolators and labels: what a person opens to work safely, and what tells them so."""
 
 from __future__ import annotations
 
@@ -8,38 +8,6 @@ from compliance.record.entry import Entry
 from compliance.record.kinds import Figure, FreeText, Reference, YesNo, words
 
 
-class Component(Entry):
-    """One kind of component; `category` says which further figures it has."""
-
-    category: Annotated[str, words("module", "inverter")]
-    part: Annotated[str, Reference("parts")] | None = None
-    maker: FreeText | None = None
-    model: FreeText | None = None
-
-
-class Module(Component):
-    """One type of PV module."""
-
-    tag: ClassVar[str] = "module"
-    part_kinds: ClassVar[tuple[str, ...]] = ("array",)
-
-    voc_v: Figure | None = None
-    isc_a: Figure | None = None
-    voc_coefficient_percent_per_k: Figure | None = None
-    max_system_voltage_v: Figure | None = None
-
-
-class Inverter(Component):
-    """One inverter."""
-
-    tag: ClassVar[str] = "inverter"
-    part_kinds: ClassVar[tuple[str, ...]] = ("inverter", "array")
-
-    serial: FreeText | None = None
-    rated_kw: Figure | None = None
-    max_input_v: Figure | None = None
-
-
 class Isolator(Entry):
     """A switch that a person opens to work safely."""
 
@@ -47,6 +15,9 @@ class Isolator(Entry):
     part: Annotated[str, Reference("parts")] | None = None
     place: FreeText | None = None
     lockable: YesNo | None = None
+    product: (
+        Annotated[str, Reference("components.switch_disconnector", back="isolators")] | None
+    ) = None
 
 
 class DcIsolator(Isolator):

@@ -6,8 +6,20 @@ from typing import Annotated, Literal
 
 from compliance.record.array import String
 from compliance.record.circuits import Circuit
+from compliance.record.components import (
+    Battery,
+    CableProduct,
+    Charger,
+    Connector,
+    ConnectorPair,
+    Inverter,
+    Module,
+    Mounting,
+    SurgeProduct,
+    SwitchDisconnector,
+)
 from compliance.record.entry import Group
-from compliance.record.equipment import AcIsolator, DcIsolator, Inverter, Label, Module
+from compliance.record.equipment import AcIsolator, DcIsolator, Label
 from compliance.record.evidence import Departure, Evidence, Judgement
 from compliance.record.kinds import CollectionKind, FreeText, Tagged, WholeDay, words
 from compliance.record.people import Customer, Instrument, Organisation, Person
@@ -21,7 +33,18 @@ from compliance.record.tests import (
     RcdTime,
 )
 
-AnyComponent = Annotated[Module | Inverter, Tagged("category")]
+AnyComponent = Annotated[
+    Module
+    | Inverter
+    | Mounting
+    | Connector
+    | CableProduct
+    | SwitchDisconnector
+    | SurgeProduct
+    | Battery
+    | Charger,
+    Tagged("category"),
+]
 AnyIsolator = Annotated[DcIsolator | AcIsolator, Tagged("side")]
 AnyTest = Annotated[
     Insulation | Polarity | OpenCircuitVoltage | LoopImpedance | Continuity | RcdTime,
@@ -48,6 +71,7 @@ class Installation(Group):
     visits: Annotated[list[Visit] | None, _so_far] = None
     components: Annotated[dict[str, AnyComponent] | None, _complete] = None
     strings: Annotated[dict[str, String] | None, _complete] = None
+    connector_pairs: Annotated[dict[str, ConnectorPair] | None, _complete] = None
     isolators: Annotated[dict[str, AnyIsolator] | None, _complete] = None
     circuits: Annotated[dict[str, Circuit] | None, _complete] = None
     labels: Annotated[dict[str, Label] | None, _complete] = None

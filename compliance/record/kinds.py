@@ -20,7 +20,7 @@ from pydantic_core import CoreSchema, core_schema
 from compliance.errors import RecordError
 from compliance.record import problems as wrong
 from compliance.units import Unit, find
-from compliance.values import NOT_YET, NotTaken, NotYet, Over, Under
+from compliance.values import NOT_YET, NotTaken, NotYet, Over, Under, plain
 
 MOST_DIGITS = 12
 _NUMBER = re.compile(r"-?(0|[1-9][0-9]*)(\.[0-9]+)?")
@@ -252,6 +252,19 @@ class AboutKind(FieldKind):
         if not items:
             raise wrong.EmptyListError()
         return tuple(dict.fromkeys(_on_one_line(item) for item in items))
+
+
+@dataclass(frozen=True)
+class Texts(FieldKind):
+    """A list of texts of which each stands once, such as serial numbers."""
+
+    def parse(self, value: Any, name: str) -> tuple[str, ...]:
+        items = value if isinstance(value, list) else [value]
+        if not items:
+            raise wrong.EmptyListError()
+        if items == ["none"]:
+            raise wrong.NotAnEntryError('"none"', "a list belongs here, or the line is left out")
+        return tuple(dict.fromkeys(plain(_on_one_line(item)) for item in items))
 
 
 class CollectionKind:

@@ -170,6 +170,10 @@ class _Builder:
             for rcd in circuit.get("rcd", ()):
                 if "part" in circuit:
                     rcd["part"] = circuit["part"]
+        for component in job.get("components", ()):
+            for approval in component.get("approval", ()):
+                if "part" in component:
+                    approval["part"] = component["part"]
 
     def settle_tests(self, job: View) -> None:
         """Tests take their subject's part; one not taken is no test made."""
@@ -204,7 +208,8 @@ def _label(shape: FieldShape, entry: Group, number: int) -> str:
 
 def plural(kind: type[Group]) -> str:
     """The name of the collection of one kind of entry: `inverters`, `dc_isolators`."""
-    return f"{kind.type_name()}s"
+    name = kind.type_name()
+    return f"{name[:-1]}ies" if name.endswith("y") else f"{name}s"
 
 
 def backs(

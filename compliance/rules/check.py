@@ -371,7 +371,11 @@ def _statements(case: _Case, collection: str) -> list[Any]:
 
 def _workings(world: RecordWorld, rules: Rules) -> Iterator[Working]:
     titles = {name: document.title for name, document in rules.register.items()}
-    for collection, owner in (("strings", "string"), ("circuits", "circuit")):
+    for collection, owner in (
+        ("strings", "string"),
+        ("circuits", "circuit"),
+        ("modules", "module"),
+    ):
         for entry in world.job.get(collection, ()):
             for quantity in QUANTITIES.values():
                 if quantity.owner == owner and quantity.is_printed:

@@ -13,6 +13,7 @@ from compliance.record.kinds import (
     MomentKind,
     ReadingKind,
     Reference,
+    Texts,
     Words,
     YesNoKind,
 )
@@ -132,7 +133,7 @@ def _kind(shape: FieldShape) -> Kind | None:
             return Moment()
         case Reference(to=to, many=many):
             return Many(_target(to)) if many else Thing(_target(to))
-        case None | AboutKind():
+        case None | AboutKind() | Texts():
             return None
     return Text()
 
