@@ -57,6 +57,55 @@ def bungalow(folder: Path) -> None:
         taken=datetime(2026, 10, 7, 16, 32),
         text_lines=["S1+", "S1-"],
     )
+    bungalow_components(folder)
+
+
+def bungalow_components(folder: Path) -> None:
+    """What shows the approval and identity of the components of `bungalow-two-faces`."""
+    paper(
+        folder / "certificates.pdf",
+        title="Certificates of the components used",
+        lines=[
+            "NL-440 (invented), IEC 61215: ETH-M-0440-1, 2025-03-01 to 2030-02-28",
+            "NL-440 (invented), IEC 61730: ETH-M-0440-2, 2025-03-01 to 2030-02-28",
+            "CG-5 (invented), IEC 62109: ETH-I-0005, 2024-06-15 to 2029-06-14",
+            "FR-Slate (invented), MCS 012: SKR-K-118, from 2023-11-01, no end",
+            "CW-30 (invented), IEC 62852: ETH-C-0030, from 2022-01-10, no end",
+            "BW-6 (invented), EN 50618: ETH-W-0006, from 2023-05-02, no end",
+            "HS-25 (invented), IEC 60947-3: ETH-S-0025, 2024-02-20 to 2029-02-19",
+        ],
+        taken=datetime(2026, 9, 14, 9, 30),
+    )
+    paper(
+        folder / "register-extract.pdf",
+        title="Type test register, one entry",
+        lines=[
+            "Maker and model: Castor Grid (invented), CG-5",
+            "Reference: CASTO/00417/V1 (invented)",
+            "Status: compliant",
+            "Registered capacity: 5 kW, one phase",
+            "Firmware family: V3",
+            "Looked up: 14 September 2026 by Rowan Vale (invented)",
+        ],
+        taken=datetime(2026, 9, 14, 9, 50),
+    )
+    paper(
+        folder / "mounting-datasheet.pdf",
+        title="Mounting kit FR-Slate (invented)",
+        lines=[
+            "Approved with: modules NL-440 (invented)",
+            "Resistance to uplift, hooks at 0.9 m: 2400 Pa",
+            "Uplift worked out for 11 Example Row, edge zone: 1650 Pa",
+        ],
+        taken=datetime(2026, 9, 14, 10, 10),
+    )
+    photo(
+        folder / "inverter-plate.jpg",
+        caption="Rating plate of inv-5",
+        drawing="plate",
+        taken=datetime(2026, 10, 14, 15, 52),
+        text_lines=["CG-5", "CG5-000417", "5 kW 230 V", "600 V DC max"],
+    )
 
 
 def terrace(folder: Path) -> None:
@@ -92,6 +141,56 @@ def terrace(folder: Path) -> None:
             taken=datetime(2026, 11, 6, 15, minute),
             text_lines=LABEL,
         )
+    terrace_components(folder)
+
+
+def terrace_components(folder: Path) -> None:
+    """What shows the approval and identity of the components of `terrace-eight-faults`."""
+    paper(
+        folder / "certificates.pdf",
+        title="Certificates of the components used",
+        lines=[
+            "NL-415 (invented), IEC 61215: ETH-M-0415-1, 2024-09-01 to 2029-08-31",
+            "NL-415 (invented), IEC 61730: ETH-M-0415-2, 2024-09-01 to 2029-08-31",
+            "CG-4 (invented), IEC 62109: ETH-I-0004, 2024-06-15 to 2029-06-14",
+            "FR-Slate (invented), MCS 012: SKR-K-118, from 2023-11-01, no end",
+            "CW-30 (invented), IEC 62852: ETH-C-0030, from 2022-01-10, no end",
+            "BW-6 (invented), EN 50618: ETH-W-0006, from 2023-05-02, no end",
+            "HS-25 (invented), IEC 60947-3: ETH-S-0025, 2024-02-20 to 2029-02-19",
+            "HS-16 (invented), IEC 60947-3: ETH-S-0016, 2024-02-20 to 2029-02-19",
+        ],
+        taken=datetime(2026, 9, 25, 9, 30),
+    )
+    paper(
+        folder / "register-extract.pdf",
+        title="Type test register, one entry",
+        lines=[
+            "Maker and model: Castor Grid (invented), CG-4",
+            "Reference: CASTO/00416/V1 (invented)",
+            "Status: compliant",
+            "Registered capacity: 3.68 kW, one phase",
+            "Firmware family: V3",
+            "Looked up: 25 September 2026 by Rowan Vale (invented)",
+        ],
+        taken=datetime(2026, 9, 25, 9, 50),
+    )
+    paper(
+        folder / "mounting-datasheet.pdf",
+        title="Mounting kit FR-Slate (invented)",
+        lines=[
+            "Approved with: modules NL-415 (invented)",
+            "Resistance to uplift, hooks at 0.9 m: 2400 Pa",
+            "Uplift worked out for 27 Specimen Street, edge zone: 1480 Pa",
+        ],
+        taken=datetime(2026, 9, 25, 10, 10),
+    )
+    photo(
+        folder / "inverter-plate.jpg",
+        caption="Rating plate of inv-4",
+        drawing="plate",
+        taken=datetime(2026, 11, 6, 15, 31),
+        text_lines=["CG-4", "CG4-002209", "3.68 kW 230 V", "600 V DC max"],
+    )
 
 
 if __name__ == "__main__":
