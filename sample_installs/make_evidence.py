@@ -193,7 +193,52 @@ def terrace_components(folder: Path) -> None:
     )
 
 
+def garage(folder: Path) -> None:
+    """The evidence of `garage-second-life-modules`."""
+    folder.mkdir(parents=True, exist_ok=True)
+    paper(
+        folder / "certificates.pdf",
+        title="Certificates of the components used",
+        lines=[
+            "NL-250 (invented), IEC 61215: ETH-M-0250-1, 2010-06-01 to 2013-05-31",
+            "NL-250 (invented), IEC 61730: ETH-M-0250-2, 2012-06-01 to 2017-05-31",
+            "CG-3 (invented), IEC 62109: ETH-I-0003, 2024-06-15 to 2029-06-14",
+            "FR-Tray (invented), MCS 012: SKR-K-131, from 2024-01-15, no end",
+            "CW-30 (invented), IEC 62852: ETH-C-0030, from 2022-01-10, no end",
+            "BW-4 (invented), EN 50618: ETH-W-0004, 2021-11-12 to 2026-11-11",
+            "HV-2 (invented), IEC 61643-11: ETH-V-0002, 2024-02-20 to 2029-02-19",
+            "KS-5 (invented), IEC 62619: ETH-B-0005, 2025-04-01 to 2030-03-31",
+        ],
+        taken=datetime(2026, 11, 2, 9, 30),
+    )
+    paper(
+        folder / "register-extract.pdf",
+        title="Type test register, one entry",
+        lines=[
+            "Maker and model: Castor Grid (invented), CG-3",
+            "Reference: CASTO/00415/V1 (invented)",
+            "Status: compliant",
+            "Registered capacity: 3.68 kW, one phase",
+            "Firmware family: V3",
+            "Looked up: 20 October 2026 by Ash Merrin (invented)",
+        ],
+        taken=datetime(2026, 10, 20, 9, 50),
+    )
+    paper(
+        folder / "mounting-datasheet.pdf",
+        title="In-roof kit FR-Tray (invented)",
+        lines=[
+            "Approved with: modules NL-250 (invented)",
+            "Resistance to uplift: 1800 Pa",
+            "Uplift worked out for 3 Mockup Close, edge zone: 1320 Pa",
+            "Class of external fire performance with NL-250: not available",
+        ],
+        taken=datetime(2026, 10, 20, 10, 10),
+    )
+
+
 if __name__ == "__main__":
     samples = Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).parent
     bungalow(samples / "bungalow-two-faces" / "evidence")
     terrace(samples / "terrace-eight-faults" / "evidence")
+    garage(samples / "garage-second-life-modules" / "evidence")

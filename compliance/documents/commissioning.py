@@ -5,12 +5,13 @@ Nothing is decided here; what would be right of a reading comes from the finding
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from compliance.documents.data import day, gap_view, working_view
 from compliance.documents.tables import shaped
 from compliance.documents.tree import Table
+from compliance.record.evidence import EVIDENCE_KINDS
 from compliance.rules.job import Job
 from compliance.rules.language.explain import plain_name, written
 from compliance.rules.outcome import NO_PERMISSION, Finding
@@ -77,6 +78,16 @@ def said(entry: Entry, field: str, otherwise: str = NOT_SAID) -> str:
 def named(entry: Entry | None) -> str:
     """A person or thing by its name."""
     return NOT_SAID if entry is None else str(entry.get("name", entry["~name"]))
+
+
+def shown_by(view: Entry, *names: str, kinds: Container[str] = EVIDENCE_KINDS) -> str:
+    """The short names of the evidence of some kinds about any of these entries."""
+    items = [
+        item["~name"]
+        for item in view.get("evidence", ())
+        if set(names) & set(item["about"]) and item["kind"] in kinds
+    ]
+    return ", ".join(items) or "none"
 
 
 def _open_gap(finding: Finding) -> str:
@@ -228,7 +239,7 @@ def _isolators(view: Entry) -> Iterator[tuple[str, ...]]:
             f"{isolator['~name']} ({isolator['side'].upper()})",
             said(isolator, "place"),
             f"opens {', '.join(names)}; {figures}",
-            _shown_by(view, isolator["~name"]),
+            shown_by(view, isolator["~name"]),
         )
 
 
@@ -240,13 +251,10 @@ def _labels(view: Entry) -> Iterator[tuple[str, ...]]:
             said(label, "kind"),
             place,
             f"“{label['wording']}”" if "wording" in label else NOT_SAID,
-            _shown_by(view, label["~name"], marks),
+            shown_by(view, label["~name"], marks),
         )
 
 
-def _shown_by(view: Entry, *names: str) -> str:
-    items = [e["~name"] for e in view.get("evidence", ()) if set(names) & set(e["about"])]
-    return ", ".join(items) or "none"
 
 
 def _departures(view: Entry) -> Iterator[tuple[str, ...]]:

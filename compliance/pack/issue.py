@@ -15,6 +15,7 @@ from compliance.documents.commissioning import (
     firm,
     said,
 )
+from compliance.documents.components import component_tables, component_values
 from compliance.documents.content import load_template
 from compliance.documents.data import day, gap_report_tables, gap_report_values
 from compliance.documents.tree import Document, Table
@@ -52,6 +53,7 @@ def issue(
     documents = [
         _built(job, "gap-report", _gap_report(job), templates, tell),
         _built(job, "commissioning-test-report", _commissioning(job), templates, tell),
+        _built(job, "component-register", _components(job), templates, tell),
     ]
     payload: dict[str, bytes | Path] = {}
     for document in documents:
@@ -87,6 +89,10 @@ def _gap_report(job: Job) -> tuple[dict[str, Any], dict[str, Table]]:
 
 def _commissioning(job: Job) -> tuple[dict[str, Any], dict[str, Table]]:
     return commissioning_values(job), commissioning_tables(job)
+
+
+def _components(job: Job) -> tuple[dict[str, Any], dict[str, Table]]:
+    return component_values(job), component_tables(job)
 
 
 def _built(
