@@ -142,8 +142,9 @@ def _approvals(job: Job) -> Iterator[tuple[str, ...]]:
     for component in job.view.get("components", ()):
         name = component["~name"]
         if not component.get("approval"):
-            silent = "no approval, as the record says" if "approval" in component else NOT_SAID
-            yield name, silent, "", "", "", ""
+            is_none = "approval" in component
+            said_so = "no approval, as the record says" if is_none else NOT_SAID
+            yield name, "none" if is_none else NOT_SAID, said_so, "", "", "none"
         for approval in component.get("approval", ()):
             yield (
                 name,

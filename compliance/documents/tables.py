@@ -133,7 +133,7 @@ SHAPES: Mapping[str, Shape] = {
     "approvals": Shape(
         "What each component is approved under",
         (Column("Component", 1), Column("Standard", 1), Column("Number and giver", 1.9),
-         Column("In force", 1.5), Column("Found", 0.9), Column("Certificate", 1.1)),
+         Column("Valid", 1.5), Column("On the day", 0.9), Column("Certificate", 1.1)),
         "The record names no component.",
     ),
     "type-tests": Shape(
