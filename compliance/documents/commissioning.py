@@ -255,8 +255,6 @@ def _labels(view: Entry) -> Iterator[tuple[str, ...]]:
         )
 
 
-
-
 def _departures(view: Entry) -> Iterator[tuple[str, ...]]:
     for departure in view.get("departures", ()):
         yield (

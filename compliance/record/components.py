@@ -184,9 +184,7 @@ class Charger(Component):
 
 
 class ConnectorPair(Entry):
-    """Two plug connectors that were mated on site, by their types."""
-
-    part_kinds: ClassVar[tuple[str, ...]] = ("array",)
+    """Two plug connectors that were mated on site, by their types; of the part of their string."""
 
     on: Annotated[str, Reference("strings", back="connector_pairs")]
     at: Annotated[str, words("array", "isolator", "inverter")] | None = None

@@ -102,3 +102,12 @@ def test_connector_pairs_stand_on_their_string_and_mountings_on_their_modules() 
     assert pair["one"] is pair["other"] is job["connectors"][0]
     assert second["connector_pairs"] == []
     assert [[k["~name"] for k in m["mountings"]] for m in job["modules"]] == [["k"], []]
+
+
+def test_a_pair_of_connectors_is_of_the_part_of_its_string() -> None:
+    job = _job(
+        "parts: {a: {kind: array}, b: {kind: array}}\n"
+        "strings: {S1: {part: a}, S2: {part: b}}\n"
+        "connector_pairs: {p: {on: S2}}\n"
+    )
+    assert job["connector_pairs"][0]["part"] is job["parts"][1]

@@ -224,7 +224,7 @@ def test_what_no_edition_covers_is_said_aloud(tmp_path: Path) -> None:
     checked = open_job(tmp_path / "job", rulesets_folder(), today=DAY, on=DAY).checked
     assert checked.findings == ()
     assert checked.is_held_up
-    assert len(checked.uncovered) == 3
+    assert len(checked.uncovered) == len(list((rulesets_folder() / "gb").glob("*.yaml")))
     assert all("not checked" in text and "2018-05-01" in text for text in checked.uncovered)
 
 

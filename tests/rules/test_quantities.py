@@ -99,7 +99,7 @@ def test_an_absurd_figure_fails_like_any_other() -> None:
 def test_every_worked_out_value_that_is_printed_shows_its_inputs() -> None:
     record = (
         "site: {lowest_cell_c: -15, supply: {nominal_v: 230}}\n"
-        "components: {m: {category: module, voc_v: 40, isc_a: 13.9,"
+        "components: {m: {category: module, voc_v: 40, isc_a: 13.9, serials: [A-1],"
         " voc_coefficient_percent_per_k: -0.25}}\n"
         "strings:\n  S1: {modules: m, in_series: 8, parallel: 1}\n"
         "  S2: {modules: m, in_series: 8, parallel: 1}\n"
