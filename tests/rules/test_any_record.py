@@ -54,13 +54,19 @@ def scalar(shape: FieldShape, rng: Random) -> str:
             return rng.choice((*days, "not yet") if kind.may_lie_ahead else days)
         case Reference() as kind:
             known = list(named(kind.to))
-            return f"[{', '.join(rng.sample(known, min(2, len(known))))}]" if kind.many else rng.choice(known)
+            return (
+                f"[{', '.join(rng.sample(known, min(2, len(known))))}]"
+                if kind.many
+                else rng.choice(known)
+            )
         case AboutKind():
             return rng.choice((*named("strings"), *named("isolators"), "job"))
         case ReasonKind():
             return "rain came first"
         case Texts():
-            return rng.choice(("A-1", "[A-1, A-2, A-1]", "[A-1, A-2, A-3, A-4, A-5, A-6, A-7, A-8]"))
+            return rng.choice(
+                ("A-1", "[A-1, A-2, A-1]", "[A-1, A-2, A-3, A-4, A-5, A-6, A-7, A-8]")
+            )
     return rng.choice(("Specimen Street", "east", "no", "string-polarity", "ac-isolator-in-reach"))
 
 
