@@ -79,6 +79,7 @@ UNITS: dict[str, Unit] = {
     "v_per_k": Unit("V/K", (("K", -1), ("V", 1))),
     "deg": Unit("°", (("deg", 1),)),
     "hz": Unit("Hz", (("s", -1),)),
+    "pa": Unit("Pa", (("A", 1), ("V", 1), ("m", -3), ("s", 1))),
     "kg": Unit("kg", (("kg", 1),)),
     "per_km2_year": Unit("/(km²·year)", (("m", -2), ("year", -1)), 1e-6),
 }

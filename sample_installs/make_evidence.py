@@ -63,6 +63,7 @@ def bungalow(folder: Path) -> None:
         text_lines=["S1+", "S1-"],
     )
     surge_and_cables_of_bungalow(folder)
+    bungalow_components(folder)
 
 
 def surge_and_cables_of_bungalow(folder: Path) -> None:
@@ -95,7 +96,7 @@ def _cable_datasheet(folder: Path, taken: datetime) -> None:
         folder / "cable-datasheet.pdf",
         title="Figures of the DC cable used",
         lines=[
-            "Cable Fernlea PV (invented): designation H1Z2Z2-K, 4 mm2, 1500 V DC.",
+            "Cable BW-6 (invented): designation H1Z2Z2-K, 6 mm2, 1500 V DC.",
             "Insulation and sheath: double insulation.",
         ],
         taken=taken,
@@ -109,6 +110,54 @@ def _cable_warnings(folder: Path, taken: datetime) -> None:
         drawing="cable-ends",
         taken=taken,
         text_lines=["DC cable", "live in daylight"],
+    )
+
+
+def bungalow_components(folder: Path) -> None:
+    """What shows the approval and identity of the components of `bungalow-two-faces`."""
+    paper(
+        folder / "certificates.pdf",
+        title="Certificates of the components used",
+        lines=[
+            "NL-440 (invented), IEC 61215: ETH-M-0440-1, 2025-03-01 to 2030-02-28",
+            "NL-440 (invented), IEC 61730: ETH-M-0440-2, 2025-03-01 to 2030-02-28",
+            "CG-5 (invented), IEC 62109: ETH-I-0005, 2024-06-15 to 2029-06-14",
+            "FR-Slate (invented), MCS 012: SKR-K-118, from 2023-11-01, no end",
+            "CW-30 (invented), IEC 62852: ETH-C-0030, from 2022-01-10, no end",
+            "BW-6 (invented), EN 50618: ETH-W-0006, from 2023-05-02, no end",
+            "HS-25 (invented), IEC 60947-3: ETH-S-0025, 2024-02-20 to 2029-02-19",
+        ],
+        taken=datetime(2026, 9, 14, 9, 30),
+    )
+    paper(
+        folder / "register-extract.pdf",
+        title="Type test register, one entry",
+        lines=[
+            "Maker and model: Castor Grid (invented), CG-5",
+            "Reference: CASTO/00417/V1 (invented)",
+            "Status: compliant",
+            "Registered capacity: 5 kW, one phase",
+            "Firmware family: V3",
+            "Looked up: 14 September 2026 by Rowan Vale (invented)",
+        ],
+        taken=datetime(2026, 9, 14, 9, 50),
+    )
+    paper(
+        folder / "mounting-datasheet.pdf",
+        title="Mounting kit FR-Slate (invented)",
+        lines=[
+            "Approved with: modules NL-440 (invented)",
+            "Resistance to uplift, hooks at 0.9 m: 2400 Pa",
+            "Uplift worked out for 11 Example Row, edge zone: 1650 Pa",
+        ],
+        taken=datetime(2026, 9, 14, 10, 10),
+    )
+    photo(
+        folder / "inverter-plate.jpg",
+        caption="Rating plate of inv-5",
+        drawing="plate",
+        taken=datetime(2026, 10, 14, 15, 52),
+        text_lines=["CG-5", "CG5-000417", "5 kW 230 V", "600 V DC max"],
     )
 
 
@@ -149,6 +198,7 @@ def terrace(folder: Path) -> None:
             text_lines=LABEL,
         )
     surge_and_cables_of_terrace(folder)
+    terrace_components(folder)
 
 
 def surge_and_cables_of_terrace(folder: Path) -> None:
@@ -209,9 +259,103 @@ def terrace_isolation(folder: Path) -> None:
     )
 
 
+def terrace_components(folder: Path) -> None:
+    """What shows the approval and identity of the components of `terrace-eight-faults`."""
+    paper(
+        folder / "certificates.pdf",
+        title="Certificates of the components used",
+        lines=[
+            "NL-415 (invented), IEC 61215: ETH-M-0415-1, 2024-09-01 to 2029-08-31",
+            "NL-415 (invented), IEC 61730: ETH-M-0415-2, 2024-09-01 to 2029-08-31",
+            "CG-4 (invented), IEC 62109: ETH-I-0004, 2024-06-15 to 2029-06-14",
+            "FR-Slate (invented), MCS 012: SKR-K-118, from 2023-11-01, no end",
+            "CW-30 (invented), IEC 62852: ETH-C-0030, from 2022-01-10, no end",
+            "BW-6 (invented), EN 50618: ETH-W-0006, from 2023-05-02, no end",
+            "HS-25 (invented), IEC 60947-3: ETH-S-0025, 2024-02-20 to 2029-02-19",
+            "HS-16 (invented), IEC 60947-3: ETH-S-0016, 2024-02-20 to 2029-02-19",
+        ],
+        taken=datetime(2026, 9, 25, 9, 30),
+    )
+    paper(
+        folder / "register-extract.pdf",
+        title="Type test register, one entry",
+        lines=[
+            "Maker and model: Castor Grid (invented), CG-4",
+            "Reference: CASTO/00416/V1 (invented)",
+            "Status: compliant",
+            "Registered capacity: 3.68 kW, one phase",
+            "Firmware family: V3",
+            "Looked up: 25 September 2026 by Rowan Vale (invented)",
+        ],
+        taken=datetime(2026, 9, 25, 9, 50),
+    )
+    paper(
+        folder / "mounting-datasheet.pdf",
+        title="Mounting kit FR-Slate (invented)",
+        lines=[
+            "Approved with: modules NL-415 (invented)",
+            "Resistance to uplift, hooks at 0.9 m: 2400 Pa",
+            "Uplift worked out for 27 Specimen Street, edge zone: 1480 Pa",
+        ],
+        taken=datetime(2026, 9, 25, 10, 10),
+    )
+    photo(
+        folder / "inverter-plate.jpg",
+        caption="Rating plate of inv-4",
+        drawing="plate",
+        taken=datetime(2026, 11, 6, 15, 31),
+        text_lines=["CG-4", "CG4-002209", "3.68 kW 230 V", "600 V DC max"],
+    )
+
+
+def garage(folder: Path) -> None:
+    """The evidence of `garage-second-life-modules`."""
+    folder.mkdir(parents=True, exist_ok=True)
+    paper(
+        folder / "certificates.pdf",
+        title="Certificates of the components used",
+        lines=[
+            "NL-250 (invented), IEC 61215: ETH-M-0250-1, 2010-06-01 to 2013-05-31",
+            "NL-250 (invented), IEC 61730: ETH-M-0250-2, 2012-06-01 to 2017-05-31",
+            "CG-3 (invented), IEC 62109: ETH-I-0003, 2024-06-15 to 2029-06-14",
+            "FR-Tray (invented), MCS 012: SKR-K-131, from 2024-01-15, no end",
+            "CW-30 (invented), IEC 62852: ETH-C-0030, from 2022-01-10, no end",
+            "BW-4 (invented), EN 50618: ETH-W-0004, 2021-11-12 to 2026-11-11",
+            "HV-2 (invented), IEC 61643-11: ETH-V-0002, 2024-02-20 to 2029-02-19",
+            "KS-5 (invented), IEC 62619: ETH-B-0005, 2025-04-01 to 2030-03-31",
+        ],
+        taken=datetime(2026, 11, 2, 9, 30),
+    )
+    paper(
+        folder / "register-extract.pdf",
+        title="Type test register, one entry",
+        lines=[
+            "Maker and model: Castor Grid (invented), CG-3",
+            "Reference: CASTO/00415/V1 (invented)",
+            "Status: compliant",
+            "Registered capacity: 3.68 kW, one phase",
+            "Firmware family: V3",
+            "Looked up: 20 October 2026 by Ash Merrin (invented)",
+        ],
+        taken=datetime(2026, 10, 20, 9, 50),
+    )
+    paper(
+        folder / "mounting-datasheet.pdf",
+        title="In-roof kit FR-Tray (invented)",
+        lines=[
+            "Approved with: modules NL-250 (invented)",
+            "Resistance to uplift: 1800 Pa",
+            "Uplift worked out for 3 Mockup Close, edge zone: 1320 Pa",
+            "Class of external fire performance with NL-250: not available",
+        ],
+        taken=datetime(2026, 10, 20, 10, 10),
+    )
+
+
 if __name__ == "__main__":
     samples = Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).parent
     bungalow(samples / "bungalow-two-faces" / "evidence")
     terrace(samples / "terrace-eight-faults" / "evidence")
     bungalow_isolation(samples / "bungalow-two-faces" / "evidence")
     terrace_isolation(samples / "terrace-eight-faults" / "evidence")
+    garage(samples / "garage-second-life-modules" / "evidence")

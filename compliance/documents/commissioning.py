@@ -5,13 +5,14 @@ Nothing is decided here; what would be right of a reading comes from the finding
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from compliance.documents.data import day, gap_view, working_view
 from compliance.documents.tables import shaped
 from compliance.documents.tree import Table
 from compliance.evidence import Seen
+from compliance.record.evidence import EVIDENCE_KINDS
 from compliance.rules.job import Job
 from compliance.rules.language.explain import plain_name, written
 from compliance.rules.outcome import NO_PERMISSION, Finding
@@ -80,6 +81,16 @@ def said(entry: Entry, field: str, otherwise: str = NOT_SAID) -> str:
 def named(entry: Entry | None) -> str:
     """A person or thing by its name."""
     return NOT_SAID if entry is None else str(entry.get("name", entry["~name"]))
+
+
+def shown_by(view: Entry, *names: str, kinds: Container[str] = EVIDENCE_KINDS) -> str:
+    """The short names of the evidence of some kinds about any of these entries."""
+    items = [
+        item["~name"]
+        for item in view.get("evidence", ())
+        if set(names) & set(item["about"]) and item["kind"] in kinds
+    ]
+    return ", ".join(items) or "none"
 
 
 def _open_gap(finding: Finding) -> str:
@@ -160,7 +171,7 @@ def _equipment(view: Entry) -> Iterator[Entry]:
 def _listed(entry: Entry, *fields: str) -> str:
     """Several fields as `name value`, those that are recorded."""
     kept = [f for f in fields if entry.get(f) is not None and not f.startswith("~")
-            and not isinstance(entry[f], dict | list)]  # fmt: skip
+            and not isinstance(entry[f], dict | list | tuple)]  # fmt: skip
     return ", ".join(f"{plain_name(f)} {said(entry, f)}" for f in kept)
 
 
@@ -292,7 +303,7 @@ def _isolators(view: Entry) -> Iterator[tuple[str, ...]]:
             f"{isolator['~name']} ({isolator['side'].upper()})",
             said(isolator, "place"),
             "; ".join(x for x in (f"for {_served(isolator)}", figures) if x),
-            _shown_by(view, isolator["~name"]),
+            shown_by(view, isolator["~name"]),
         )
 
 
@@ -308,14 +319,14 @@ def _labels(view: Entry) -> Iterator[tuple[str, ...]]:
             said(label, "kind"),
             " ".join([said(label, "place"), *_fixed_to(label)]),
             "; ".join(x for x in (_quoted(label), form) if x),
-            _shown_by(view, label["~name"], *_fixed_to(label)),
+            shown_by(view, label["~name"], *_fixed_to(label)),
         )
     for old in view.get("old_labels", ()):
         yield (
             "label from before",
             " ".join([said(old, "place"), *_fixed_to(old)]),
             f"{_quoted(old)}; {said(old, 'now', 'not recorded what became of it')}",
-            _shown_by(view, old["~name"]),
+            shown_by(view, old["~name"]),
         )
 
 
@@ -327,11 +338,6 @@ def _fixed_to(label: Entry) -> list[str]:
 
 def _quoted(label: Entry) -> str:
     return f"“{label['wording']}”" if "wording" in label else NOT_SAID
-
-
-def _shown_by(view: Entry, *names: str) -> str:
-    items = [e["~name"] for e in view.get("evidence", ()) if set(names) & set(e["about"])]
-    return ", ".join(items) or "none"
 
 
 def _departures(view: Entry) -> Iterator[tuple[str, ...]]:

@@ -16,7 +16,7 @@ def column_widths_points(table: Table, width: float = TEXT_WIDTH_POINTS) -> list
     """Widths by the columns' shares, but no word is broken that can be kept whole."""
     least = _least_widths(table, width)
     if sum(least) >= width:
-        return [part * width / sum(least) for part in least]
+        return _levelled(least, width)
     widths = [0.0] * len(least)
     free = set(range(len(least)))
     while True:
@@ -30,6 +30,15 @@ def column_widths_points(table: Table, width: float = TEXT_WIDTH_POINTS) -> list
         free -= narrow
     for n in free:
         widths[n] = rest * table.columns[n].share / shares
+    return widths
+
+
+def _levelled(least: list[float], width: float) -> list[float]:
+    """The widest columns give way first, so that only the longest words are broken."""
+    widths, rest = [0.0] * len(least), width
+    for done, n in enumerate(sorted(range(len(least)), key=lambda n: least[n])):
+        widths[n] = min(least[n], rest / (len(least) - done))
+        rest -= widths[n]
     return widths
 
 

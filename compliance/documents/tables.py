@@ -149,6 +149,59 @@ SHAPES: Mapping[str, Shape] = {
         ),
         "No evidence is recorded.",
     ),
+    # -- the component register --
+    "component-gaps": Shape(
+        "Open questions about components",
+        (Column("About", 1), Column("Requirement and outcome", 2), Column("What settles it", 2.2),
+         Column("Who can", 1), Column("Holds up", 1)),
+        "Nothing about the components is open, as far as the rulesets named below ask.",
+    ),
+    "components": Shape(
+        "Types and units",
+        (Column("Component", 1.3), Column("Maker and model", 1.5), Column("Origin", 0.8),
+         Column("Where", 1.7), Column("Serial number", 1.1), Column("Evidence", 1.2)),
+        "The record names no component.",
+    ),
+    "approvals": Shape(
+        "What each component is approved under",
+        (Column("Component", 1), Column("Standard", 1), Column("Number and giver", 1.9),
+         Column("Valid", 1.5), Column("On the day", 0.9), Column("Certificate", 1.1)),
+        "The record names no component.",
+    ),
+    "type-tests": Shape(
+        "Register beside inverter",
+        (Column("Inverter", 1.5), Column("Reference and status", 1.7),
+         Column("Capacity: register / plate", 1.2), Column("Firmware: register / read", 1.2),
+         Column("Looked up", 0.9)),
+        "The record names no inverter.",
+    ),
+    "mountings": Shape(
+        "Mounting kits",
+        (Column("Kit", 1.3), Column("Approved with modules", 1.3),
+         Column("Uplift: resists / to be expected", 1.5), Column("Fire", 1.7)),
+        "The record names no mounting kit.",
+    ),
+    "connector-pairs": Shape(
+        "Plug connectors that were mated on site",
+        (Column("Pair", 1.8), Column("One half", 1.5), Column("Other half", 1.5)),
+        "The record names no pair of connectors.",
+    ),
+    "reused": Shape(
+        "What is known of their first life",
+        (Column("Component", 1), Column("First installed", 0.9), Column("Looked at by", 1.3),
+         Column("Found", 2.4)),
+        "No component is recorded as reused.",
+    ),
+    "notices": Shape(
+        "What was looked up",
+        (Column("Component", 1.8), Column("Looked up", 0.9), Column("Notices found", 2.4)),
+        "The record names no component.",
+    ),
+    "serials": Shape(
+        "Serial numbers of modules",
+        (Column("Modules", 0.8), Column("Numbers", 0.6), Column("Serial numbers", 4)),
+        "No serial number of a module is recorded.",
+    ),
 }  # fmt: skip
 
 

@@ -15,6 +15,7 @@ from compliance.documents.commissioning import (
     firm,
     said,
 )
+from compliance.documents.components import component_tables, component_values
 from compliance.documents.content import load_template
 from compliance.documents.data import day, gap_report_tables, gap_report_values
 from compliance.documents.leaving import leaving_tables, leaving_values
@@ -53,6 +54,7 @@ def issue(
     for name, given in (
         ("gap-report", _gap_report(job)),
         ("commissioning-test-report", _commissioning(job)),
+        ("component-register", _components(job)),
         ("isolation-shutdown-sheet", _shutdown(job)),
         ("leave-safe-sheet", _leaving(job)),
     ):
@@ -92,6 +94,10 @@ def _shutdown(job: Job) -> tuple[dict[str, Any], dict[str, Table]]:
 
 def _leaving(job: Job) -> tuple[dict[str, Any], dict[str, Table]]:
     return leaving_values(job), leaving_tables(job)
+
+
+def _components(job: Job) -> tuple[dict[str, Any], dict[str, Table]]:
+    return component_values(job), component_tables(job)
 
 
 def _built(
@@ -168,6 +174,7 @@ def _rulesets(job: Job) -> Payload:
 _WHAT = {
     "documents/gap-report": "What is not yet shown, and what would settle it",
     "documents/commissioning-test-report": "What was installed, measured and worked out",
+    "documents/component-register": "What was fitted, with approvals and serial numbers",
     "documents/isolation-shutdown-sheet": "How to switch off, and what stays live",
     "documents/leave-safe-sheet": "How the last visit left the site",
     "record/installation.yaml": "The record of the job, as it was checked",

@@ -1,4 +1,4 @@
-"""Components and isolators: what was installed, with the figures of its datasheet."""
+"""Isolators and labels: what a person opens to work safely, and what tells them so."""
 
 from __future__ import annotations
 
@@ -16,50 +16,6 @@ DC_CATEGORIES = (
 OPENS = ("all lines and neutral", "all lines", "one line of several")
 
 
-class Component(Entry):
-    """One kind of component; `category` says which further figures it has."""
-
-    category: Annotated[str, words("module", "inverter")]
-    part: Annotated[str, Reference("parts")] | None = None
-    maker: FreeText | None = None
-    model: FreeText | None = None
-
-
-class Module(Component):
-    """One type of PV module."""
-
-    tag: ClassVar[str] = "module"
-    part_kinds: ClassVar[tuple[str, ...]] = ("array",)
-
-    voc_v: Figure | None = None
-    isc_a: Figure | None = None
-    imp_a: Figure | None = None
-    isc_coefficient_percent_per_k: Figure | None = None
-    voc_coefficient_percent_per_k: Figure | None = None
-    max_system_voltage_v: Figure | None = None
-
-
-class Inverter(Component):
-    """One inverter; `keeps_dc_out` says what keeps DC fault current out of the AC side."""
-
-    tag: ClassVar[str] = "inverter"
-    part_kinds: ClassVar[tuple[str, ...]] = ("inverter", "array")
-
-    serial: FreeText | None = None
-    rated_kw: Figure | None = None
-    max_input_v: Figure | None = None
-    dc_impulse_withstand_kv: Figure | None = None
-    keeps_dc_out: (
-        Annotated[
-            str, words("simple separation", "separate transformer", "maker states so", "nothing")
-        ]
-        | None
-    ) = None
-    phases: Figure | None = None
-    max_output_a: Figure | None = None
-    island_mode: YesNo | None = None
-
-
 class Isolator(Entry):
     """A switch that a person opens to work safely."""
 
@@ -74,6 +30,9 @@ class Isolator(Entry):
     ) = None
     lockable: YesNo | None = None
     rated_a: Figure | None = None
+    product: (
+        Annotated[str, Reference("components.switch_disconnector", back="isolators")] | None
+    ) = None
 
 
 class DcIsolator(Isolator):

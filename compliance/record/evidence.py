@@ -7,7 +7,14 @@ from typing import Annotated
 from compliance.record.entry import Entry
 from compliance.record.kinds import AboutKind, Day, FreeText, Reference, words
 
-EVIDENCE_KINDS = ("photo", "test sheet", "datasheet", "declaration")
+EVIDENCE_KINDS = (
+    "photo",
+    "test sheet",
+    "datasheet",
+    "declaration",
+    "certificate",
+    "register extract",
+)
 
 
 class Evidence(Entry):

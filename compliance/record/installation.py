@@ -7,8 +7,20 @@ from typing import Annotated, Literal
 from compliance.record.array import Junction, String
 from compliance.record.cables import Cable
 from compliance.record.circuits import Circuit
+from compliance.record.components import (
+    Battery,
+    CableProduct,
+    Charger,
+    Connector,
+    ConnectorPair,
+    Inverter,
+    Module,
+    Mounting,
+    SurgeProduct,
+    SwitchDisconnector,
+)
 from compliance.record.entry import Group
-from compliance.record.equipment import AcIsolator, DcIsolator, Inverter, Module, SupplyIsolator
+from compliance.record.equipment import AcIsolator, DcIsolator, SupplyIsolator
 from compliance.record.evidence import Departure, Evidence, Judgement
 from compliance.record.kinds import CollectionKind, FreeText, Tagged, Texts, WholeDay, words
 from compliance.record.labels import Label, OldLabel
@@ -33,7 +45,18 @@ from compliance.record.tests import (
     Switching,
 )
 
-AnyComponent = Annotated[Module | Inverter, Tagged("category")]
+AnyComponent = Annotated[
+    Module
+    | Inverter
+    | Mounting
+    | Connector
+    | CableProduct
+    | SwitchDisconnector
+    | SurgeProduct
+    | Battery
+    | Charger,
+    Tagged("category"),
+]
 AnyIsolator = Annotated[DcIsolator | AcIsolator | SupplyIsolator, Tagged("side")]
 AnySurgeDevice = Annotated[DcSurgeDevice | AcSurgeDevice, Tagged("side")]
 AnyTest = Annotated[
@@ -81,6 +104,7 @@ class Installation(Group):
     visits: Annotated[list[Visit] | None, _so_far] = None
     components: Annotated[dict[str, AnyComponent] | None, _complete] = None
     strings: Annotated[dict[str, String] | None, _complete] = None
+    connector_pairs: Annotated[dict[str, ConnectorPair] | None, _complete] = None
     isolators: Annotated[dict[str, AnyIsolator] | None, _complete] = None
     surge: Annotated[dict[str, AnySurgeDevice] | None, _complete] = None
     cables: Annotated[dict[str, Cable] | None, _complete] = None

@@ -10,7 +10,8 @@ from pydantic import ValidationError
 from compliance.errors import RecordError
 from compliance.files.yaml import Tree
 from compliance.record import problems as wrong
-from compliance.record.entry import Group
+from compliance.record.entry import Entry, Group
+from compliance.record.installation import Installation
 from compliance.record.kinds import Reference
 from compliance.record.shape import FieldShape, fields
 
@@ -21,8 +22,11 @@ def in_our_words(failed: ValidationError, tree: Tree, root: type[Group]) -> list
 
 
 def collection_words(to: str) -> str:
+    """What a reference may name, in the words of the record: `components of category inverter`."""
     collection, _, kind = to.partition(".")
-    return f"{collection} of category {kind}" if kind else collection
+    shape = fields(Installation)[collection]
+    tags = [e.tag for e in shape.entries if issubclass(e, Entry) and e.type_name() == kind]
+    return f"{collection} of {shape.tag_field} {tags[0]}" if tags else collection
 
 
 def _ours(error: Any, tree: Tree, root: type[Group]) -> RecordError:

@@ -192,10 +192,16 @@ class _Builder:
                 fitting = fitting_parts(kind, kinds)
                 if fitting:
                     entry["part"] = parts[fitting[0]]
-        for circuit in job.get("circuits", ()):
-            for rcd in circuit.get("rcd", ()):
-                if "part" in circuit:
-                    rcd["part"] = circuit["part"]
+        self.lend_parts(job)
+
+    def lend_parts(self, job: View) -> None:
+        """What stands inside an entry, or hangs on one, is of that entry's part."""
+        lent = [(c, r) for c in job.get("circuits", ()) for r in c.get("rcd", ())]
+        lent += [(c, a) for c in job.get("components", ()) for a in c.get("approval", ())]
+        lent += [(pair["on"], pair) for pair in job.get("connector_pairs", ())]
+        for owner, entry in lent:
+            if "part" in owner:
+                entry["part"] = owner["part"]
 
     def settle_tests(self, job: View) -> None:
         """Tests take their subject's part; one not taken is no test made."""
@@ -239,7 +245,8 @@ def _label(shape: FieldShape, entry: Group, number: int) -> str:
 
 def plural(kind: type[Group]) -> str:
     """The name of the collection of one kind of entry: `inverters`, `dc_isolators`."""
-    return f"{kind.type_name()}s"
+    name = kind.type_name()
+    return f"{name[:-1]}ies" if name.endswith("y") else f"{name}s"
 
 
 def backs(

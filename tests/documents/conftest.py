@@ -122,5 +122,22 @@ def commissioning_report(checked: Checked) -> Document:
     return template.render(values, tables)
 
 
+@pytest.fixture
+def component_register(checked: Checked) -> Document:
+    """The component register of that check, every table with two invented rows."""
+    template = load_template(TEMPLATES / "component-register.md.j2")
+    values = {
+        "reference": checked.reference,
+        "title": checked.title,
+        **JOB,
+        "on": day(checked.on),
+        "no_permission": NO_PERMISSION,
+        "rulesets": ["gb-component-approval"],
+        "dangers": ["battery: Leave it switched off.", "pair: Do not part it."],
+    }
+    tables = {name: shaped(name, [_row(name, n) for n in range(2)]) for name in template.tables}
+    return template.render(values, tables)
+
+
 def _row(name: str, number: int) -> list[str]:
     return [f"{column.header.lower()} of line {number}" for column in SHAPES[name].columns]

@@ -124,7 +124,7 @@ def joined(texts: list[str]) -> str:
     return "".join("".join(texts).split())
 
 
-@pytest.mark.parametrize("name", ["gap_report", "commissioning_report"])
+@pytest.mark.parametrize("name", ["gap_report", "commissioning_report", "component_register"])
 def test_pdf_and_docx_say_the_runs_of_the_tree_in_reading_order(
     name: str, request: pytest.FixtureRequest
 ) -> None:

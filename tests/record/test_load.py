@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from compliance.errors import ComplianceError, Problems
 from compliance.files.yaml import parse_yaml
-from compliance.record.equipment import AcIsolator, DcIsolator, Inverter, Module
+from compliance.record.components import Inverter, Module
+from compliance.record.equipment import AcIsolator, DcIsolator
 from compliance.record.installation import Installation
 from compliance.record.load import Loaded, load_record, record_from
 from compliance.record.site import Part

@@ -22,6 +22,7 @@ from compliance.record.kinds import (
     ReadingKind,
     ReasonKind,
     Reference,
+    Texts,
     Words,
     YesNoKind,
 )
@@ -32,12 +33,12 @@ FIGURES = ("0", "1", "8", "-15", "0.4", "-0.27", "230", "600", "999999999999", "
 DAYS = ("2018-05-01", "2026-09-01", "2026-11-02", "2026-11-10", "2026-11-11", "2026-11-02T10:30")
 ODD = ("none", "not yet", "over 200", '"not taken: rain"', "tbc", "1e3", "job", "[]", "{a: b}")
 TOP = ("record", "reference", "jurisdiction", "title")
-ENTRIES = 6
+ENTRIES = 9
 
 
 def scalar(shape: FieldShape, rng: Random) -> str:
     """A value as it may be written in a field, right most of the time."""
-    if rng.random() < 0.001:  # few, since a record of hundreds of values is refused for one
+    if rng.random() < 0.001:  # a record holds about 800 values
         return rng.choice(ODD)
     match shape.kind:
         case FigureKind():
@@ -53,11 +54,17 @@ def scalar(shape: FieldShape, rng: Random) -> str:
             return rng.choice((*days, "not yet") if kind.may_lie_ahead else days)
         case Reference() as kind:
             known = list(named(kind.to))
-            return f"[{', '.join(rng.sample(known, 2))}]" if kind.many else rng.choice(known)
+            return (
+                f"[{', '.join(rng.sample(known, min(2, len(known))))}]"
+                if kind.many
+                else rng.choice(known)
+            )
         case AboutKind():
             return rng.choice((*named("strings"), *named("isolators"), "job"))
         case ReasonKind():
             return "rain came first"
+        case Texts():
+            return rng.choice(("A-1", "[A-1, A-2, A-1]", "[A-1, A-2, A-3, A-4]"))
     return rng.choice(("Specimen Street", "east", "no", "string-polarity", "ac-isolator-in-reach"))
 
 
@@ -86,7 +93,7 @@ def group(model: type[Group], rng: Random, silence: float) -> dict[str, Any]:
             continue
         made[name] = value(name, shape, rng, silence)
         tag = getattr(model, "tag", "")
-        if tag and name in ("category", "side", "test", "altered"):
+        if isinstance(shape.kind, Words) and tag in shape.kind.words:
             made[name] = tag
     return made
 

@@ -116,7 +116,7 @@ def test_every_worked_out_value_that_is_printed_shows_its_inputs() -> None:
     record = (
         "site: {lowest_cell_c: -15, supply: {nominal_v: 230, ze_ohm: 0.6}, building: dwelling,"
         " ground_flashes_per_km2_year: 0.7}\n"
-        "components: {m: {category: module, voc_v: 40, isc_a: 13.9, imp_a: 13.1,"
+        "components: {m: {category: module, voc_v: 40, isc_a: 13.9, imp_a: 13.1, serials: [A-1],"
         " voc_coefficient_percent_per_k: -0.25, isc_coefficient_percent_per_k: 0.05},"
         " i: {category: inverter, rated_kw: 3.68, phases: 1}}\n"
         "strings:\n  S1: {modules: m, in_series: 8, parallel: 1}\n"

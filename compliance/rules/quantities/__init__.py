@@ -5,7 +5,15 @@ Must not know requirements. Start reading in `binding.py`.
 
 from collections.abc import Iterator, Mapping
 
-from compliance.rules.quantities import circuits, currents, inverters, order, strings, surge
+from compliance.rules.quantities import (
+    circuits,
+    currents,
+    inverters,
+    modules,
+    order,
+    strings,
+    surge,
+)
 from compliance.rules.quantities.binding import Asked, Entry, Quantity, table_of
 
 __all__ = ["QUANTITIES", "Asked", "Quantity", "owners_in", "table_of"]
@@ -13,6 +21,7 @@ __all__ = ["QUANTITIES", "Asked", "Quantity", "owners_in", "table_of"]
 QUANTITIES: Mapping[tuple[str, str], Quantity] = {
     (q.owner, q.name): q
     for q in (
+        *modules.QUANTITIES,
         *strings.QUANTITIES,
         *currents.QUANTITIES,
         *inverters.QUANTITIES,
@@ -23,6 +32,7 @@ QUANTITIES: Mapping[tuple[str, str], Quantity] = {
 }
 # Where the entries stand that quantities belong to; what is of the job stands in no collection.
 _COLLECTIONS = {
+    "module": "modules",
     "string": "strings",
     "inverter": "inverters",
     "circuit": "circuits",

@@ -1,0 +1,205 @@
+"""What was bought and fitted: one entry for each type of component, or for each unit of it.
+
+A module, connector, cable, switch or surge device stands here once for its type; an
+inverter, battery or charger stands here itself, with its serial number. An inverter that
+serves a battery alone is an inverter too, with its own entry.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, ClassVar
+
+from compliance.record.entry import Entry, Group
+from compliance.record.kinds import (
+    CollectionKind,
+    Day,
+    DayAhead,
+    Figure,
+    FreeText,
+    Reference,
+    Texts,
+    YesNo,
+    words,
+)
+
+CATEGORIES = ("module", "inverter", "mounting", "connector", "cable", "switch-disconnector",
+              "surge device", "battery", "charger")  # fmt: skip
+STANDARDS = ("IEC 61215", "IEC 61730", "IEC 62109", "IEC 62852", "EN 50618", "IEC 62930",
+             "IEC 60947-3", "IEC 61643-11", "IEC 61643-31", "IEC 62619", "IEC 61851-1",
+             "MCS 012", "MCS 017", "another")  # fmt: skip
+
+
+class Approval(Entry):
+    """One approval that is relied on: who gave it, under which standard, from when until when.
+
+    Listed are those relied on and no others, so an approval of the past is left out where a
+    later one took its place. `until: not yet` is an approval that lasts and names no end.
+    """
+
+    standard: Annotated[str, words(*STANDARDS)] | None = None
+    scheme: FreeText | None = None
+    certificate: FreeText | None = None
+    since: Day | None = None
+    until: DayAhead | None = None
+
+
+class ReuseCheck(Group):
+    """What was found when a component that had served before was looked at."""
+
+    on: Day | None = None
+    by: Annotated[str, Reference("people")] | None = None
+    result: Annotated[str, words("fit for reuse", "not fit")] | None = None
+    grounds: FreeText | None = None
+
+
+class NoticeCheck(Group):
+    """Whether the maker or an authority called the component back or warned of it."""
+
+    checked: Day | None = None
+    found: Annotated[str, words("none", "put right", "open")] | None = None
+    notice: FreeText | None = None
+
+
+class Component(Entry):
+    """One kind of component; `category` says which further figures it has."""
+
+    category: Annotated[str, words(*CATEGORIES)]
+    part: Annotated[str, Reference("parts")] | None = None
+    maker: FreeText | None = None
+    model: FreeText | None = None
+    origin: Annotated[str, words("new", "reused")] | None = None
+    first_installed: Day | None = None
+    approval: Annotated[list[Approval] | None, CollectionKind()] = None
+    reuse: ReuseCheck = ReuseCheck()
+    notices: NoticeCheck = NoticeCheck()
+
+
+class Module(Component):
+    """One type of PV module."""
+
+    tag: ClassVar[str] = "module"
+    part_kinds: ClassVar[tuple[str, ...]] = ("array",)
+
+    voc_v: Figure | None = None
+    isc_a: Figure | None = None
+    imp_a: Figure | None = None
+    isc_coefficient_percent_per_k: Figure | None = None
+    voc_coefficient_percent_per_k: Figure | None = None
+    max_system_voltage_v: Figure | None = None
+    serials: Annotated[tuple[str, ...], Texts()] | None = None
+
+
+class RegisterEntry(Group):
+    """What the register of type-tested generating units says of an inverter."""
+
+    reference: FreeText | None = None
+    status: Annotated[str, words("compliant", "withdrawn", "not listed")] | None = None
+    looked_up: Day | None = None
+    capacity_kw: Figure | None = None
+    firmware_family: FreeText | None = None
+
+
+class Inverter(Component):
+    """One inverter; `keeps_dc_out` says what keeps DC fault current out of the AC side."""
+
+    tag: ClassVar[str] = "inverter"
+    part_kinds: ClassVar[tuple[str, ...]] = ("inverter", "array")
+
+    serial: FreeText | None = None
+    rated_kw: Figure | None = None
+    max_input_v: Figure | None = None
+    dc_impulse_withstand_kv: Figure | None = None
+    keeps_dc_out: (
+        Annotated[
+            str, words("simple separation", "separate transformer", "maker states so", "nothing")
+        ]
+        | None
+    ) = None
+    phases: Figure | None = None
+    max_output_a: Figure | None = None
+    island_mode: YesNo | None = None
+    firmware_family: FreeText | None = None
+    type_test: RegisterEntry = RegisterEntry()
+
+
+class Mounting(Component):
+    """One mounting kit, with the modules that its approval names and the wind it was tested for."""
+
+    tag: ClassVar[str] = "mounting"
+    part_kinds: ClassVar[tuple[str, ...]] = ("array",)
+
+    kind: Annotated[str, words("above roof", "in-roof", "flat roof", "ground")] | None = None
+    approved_for: (
+        Annotated[tuple[str, ...], Reference("components.module", back="mountings", many=True)]
+        | None
+    ) = None
+    uplift_resistance_pa: Figure | None = None
+    design_uplift_pa: Figure | None = None
+    fire_class: (
+        Annotated[
+            str,
+            words("BROOF(t4)", "CROOF(t4)", "DROOF(t4)", "EROOF(t4)", "FROOF(t4)", "not available"),
+        ]
+        | None
+    ) = None
+    barrier_layer: YesNo | None = None
+
+
+class Connector(Component):
+    """One type of plug connector, whether fitted on site or by the maker of what it belongs to."""
+
+    tag: ClassVar[str] = "connector"
+    part_kinds: ClassVar[tuple[str, ...]] = ("array",)
+
+
+class CableProduct(Component):
+    """One type of cable."""
+
+    tag: ClassVar[str] = "cable"
+    part_kinds: ClassVar[tuple[str, ...]] = ("array", "inverter", "circuit", "battery", "charger")
+
+    side: Annotated[str, words("dc", "ac")] | None = None
+
+
+class SwitchDisconnector(Component):
+    """One type of switch, to which isolators point as their product."""
+
+    tag: ClassVar[str] = "switch-disconnector"
+    part_kinds: ClassVar[tuple[str, ...]] = ("inverter", "array")
+
+
+class SurgeProduct(Component):
+    """One type of surge protective device."""
+
+    tag: ClassVar[str] = "surge device"
+    part_kinds: ClassVar[tuple[str, ...]] = ("inverter", "array")
+
+    side: Annotated[str, words("dc", "ac")] | None = None
+
+
+class Battery(Component):
+    """One battery."""
+
+    tag: ClassVar[str] = "battery"
+    part_kinds: ClassVar[tuple[str, ...]] = ("battery", "inverter")
+
+    serial: FreeText | None = None
+
+
+class Charger(Component):
+    """One car charger."""
+
+    tag: ClassVar[str] = "charger"
+    part_kinds: ClassVar[tuple[str, ...]] = ("charger",)
+
+    serial: FreeText | None = None
+
+
+class ConnectorPair(Entry):
+    """Two plug connectors that were mated on site, by their types; of the part of their string."""
+
+    on: Annotated[str, Reference("strings", back="connector_pairs")]
+    at: Annotated[str, words("array", "isolator", "inverter")] | None = None
+    pole: Annotated[str, words("positive", "negative")] | None = None
+    one: Annotated[str, Reference("components.connector")] | None = None
+    other: Annotated[str, Reference("components.connector")] | None = None
