@@ -15,6 +15,8 @@ from compliance.errors import ComplianceError
 
 COMMANDS = {
     "check": "say what is not yet shown of a job, and what it holds up",
+    "set": "write one value of a record, and say what it did to the findings",
+    "reading": "add one test to a record, its limits said back",
     "pack": "build the documents of a job and issue them as one verifiable pack",
     "verify": "say whether an issued pack is whole and unchanged",
     "rules": "list, show and test the requirements",
