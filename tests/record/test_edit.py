@@ -11,7 +11,7 @@ import pytest
 
 from compliance.files.written import Written
 from compliance.files.yaml import parse_yaml
-from compliance.record.edit import Change, edited
+from compliance.record.edit import Change, NotWrittenAsMeantError, edited
 
 SAMPLES = Path(__file__).parents[2] / "sample_installs"
 TEXT = """\
@@ -138,3 +138,11 @@ def _group_of(loc: tuple[str | int, ...]) -> tuple[str | int, ...]:
     while group and isinstance(loc[len(group)], int):
         group = group[:-1]
     return group
+
+
+def test_a_change_that_would_alter_something_else_is_refused(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("compliance.record.edit._written_like", lambda text, change: "x: 1\n")
+    with pytest.raises(NotWrittenAsMeantError):
+        _edit(Change(("site", "address"), "y"))
