@@ -19,6 +19,7 @@ COMMANDS = {
     "reading": "add one test to a record, its limits said back",
     "pack": "build the documents of a job and issue them as one verifiable pack",
     "verify": "say whether an issued pack is whole and unchanged",
+    "schema": "print the JSON Schema of a record, for editors",
     "rules": "list, show and test the requirements",
 }
 HELD_UP, UNUSABLE, OUR_FAULT, INTERRUPTED = 1, 2, 70, 130
