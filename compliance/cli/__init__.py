@@ -15,9 +15,12 @@ from compliance.errors import ComplianceError
 
 COMMANDS = {
     "check": "say what is not yet shown of a job, and what it holds up",
+    "set": "write one value of a record, and say what it did to the findings",
+    "reading": "add one test to a record, its limits said back",
     "pack": "build the documents of a job and issue them as one verifiable pack",
     "verify": "say whether an issued pack is whole and unchanged",
     "calculate": "work out any quantity or limit by hand, with its working and source",
+    "schema": "print the JSON Schema of a record, for editors",
     "rules": "list, show and test the requirements",
 }
 PACKAGE = "installation-evidence"

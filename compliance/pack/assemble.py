@@ -17,9 +17,9 @@ from io import BytesIO
 from pathlib import Path, PurePosixPath
 from typing import BinaryIO, TypeAlias
 
+from compliance.files.disk import Disk
 from compliance.files.hashes import sha256_bytes, sha256_of
 from compliance.files.paths import open_regular
-from compliance.pack.disk import Disk
 from compliance.pack.how_to import HOW_TO_FILE, how_to_check
 from compliance.pack.manifest import (
     DATA_FOLDER,

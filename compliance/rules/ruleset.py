@@ -54,6 +54,7 @@ from compliance.rules.sources import (
     read_as,
 )
 from compliance.rules.vocabulary import vocabulary
+from compliance.rules.words import WORDS
 from compliance.rules.written import QuestionWritten, RequirementWritten, RulesetWritten
 
 
@@ -69,7 +70,7 @@ def load_rules(folder: Path, jurisdiction: str) -> Rules:
     """
     register = load_register(folder)
     limit_files = sorted((folder / jurisdiction / "limits").glob("*.yaml"))
-    rule_files = sorted((folder / jurisdiction).glob("*.yaml"))
+    rule_files = [p for p in sorted((folder / jurisdiction).glob("*.yaml")) if p.name != WORDS]
     tables = load_limits(limit_files, register)
     names = vocabulary(QUANTITIES, tables.signs)
     problems: list[ComplianceError] = []

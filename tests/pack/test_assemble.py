@@ -15,9 +15,9 @@ from typing import Any, BinaryIO
 import pytest
 
 from compliance.errors import PackError
+from compliance.files.disk import Disk
 from compliance.files.paths import PathError
 from compliance.pack import Issued, verify
-from compliance.pack.disk import Disk
 from compliance.pack.refusals import (
     ChangedSinceCheckError,
     FileNameError,

@@ -1,4 +1,4 @@
-"""Every change a pack makes to the disk, one at a time, each on the disk before the next.
+"""Every change made to the disk, one at a time, each on the disk before the next.
 
 Behind a seam, so that a test can make the disk fail at each step.
 """
@@ -18,6 +18,36 @@ _CREATE = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
 
 class Disk:
     """The disk as it is."""
+
+    def read(self, path: Path) -> bytes:
+        """The bytes of a file."""
+        return path.read_bytes()
+
+    def names(self, folder: Path) -> list[str]:
+        """What is in a folder, in order of name; nothing if there is no such folder."""
+        return sorted(p.name for p in folder.iterdir()) if folder.is_dir() else []
+
+    def create(self, path: Path, data: bytes) -> None:
+        """Write a file that must not be there yet; only `sync` brings it down to the disk."""
+        with os.fdopen(os.open(path, _CREATE, 0o600), "wb") as file:
+            file.write(data)
+
+    def same_rights(self, path: Path, like: Path) -> None:
+        """Let the same people read and write a file as another, if that one is there."""
+        if like.exists():
+            shutil.copymode(like, path)
+
+    def sync(self, path: Path) -> None:
+        """Bring a file's content down to the disk."""
+        descriptor = os.open(path, os.O_RDWR | getattr(os, "O_BINARY", 0))
+        try:
+            os.fsync(descriptor)
+        finally:
+            os.close(descriptor)
+
+    def replace(self, old: Path, new: Path) -> None:
+        """Move over whatever has the new name, at once or not at all."""
+        os.replace(old, new)
 
     def make_folder(self, folder: Path) -> None:
         """Make one folder that must not be there yet."""

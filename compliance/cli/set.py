@@ -1,0 +1,46 @@
+"""`compliance set`: one value of a record, written so that nothing else changes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from compliance.cli.options import job_folder
+
+if TYPE_CHECKING:
+    from compliance.record.edit import Change
+    from compliance.record.load import Loaded
+    from compliance.rules.job import Job
+
+
+@click.command(name="set", context_settings={"ignore_unknown_options": True})
+@click.argument("job", type=click.Path(path_type=Path))
+@click.argument("path")
+@click.argument("value")
+def command(job: Path, path: str, value: str) -> None:
+    """Write one VALUE at PATH of JOB's record, and say what it did to the findings.
+
+    PATH names a field as messages do: site.supply.ze_ohm, strings.S1.in_series,
+    tests[3].value_v. The trade's own names work too: site.supply.Ze. VALUE is written as in
+    the file: 0.35, over 200, 2026-11-25, yes, "not taken: too dark", none.
+    """
+    from compliance.cli.change import aliases_of, changed
+    from compliance.record.edit import Change
+    from compliance.record.naming import named
+
+    where: list[str] = []
+
+    def change_of(loaded: Loaded) -> Change:
+        from compliance.files.written import field_name
+
+        loc = named(path, loaded.tree.data, aliases_of(loaded)).loc
+        where.append(field_name(loc))
+        return Change(loc, value)
+
+    def say(after: Job) -> Iterator[str]:
+        yield f"{where[0]}: {value}"
+
+    changed(job_folder(job), change_of, say)

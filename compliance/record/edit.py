@@ -1,0 +1,199 @@
+"""One change to a record's text: the person's comments, order and quoting stay as they are.
+
+ruamel.yaml's round-trip mode writes; every scalar is text to it, as it is to our loader.
+What it wrote is read back by our loader and compared before anybody calls it the record.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from io import StringIO
+from typing import Any
+
+from compliance.errors import RecordError
+from compliance.files.yaml import parse_yaml
+
+Loc = tuple[str | int, ...]
+Entry = Mapping[str, str]
+Style = tuple[int, int, int]
+
+_STYLES: tuple[Style, ...] = ((2, 4, 2), (2, 2, 0), (4, 4, 2), (4, 6, 4), (4, 4, 0))
+"""Indent of a group, of a list, and of the dash in a list."""
+
+
+class NotWrittenAsMeantError(RecordError):
+    """The changed text does not say what it was meant to say; it is our fault, and not saved."""
+
+    id = "record.not-written-as-meant"
+
+    def __init__(self, name: str) -> None:
+        super().__init__(
+            f"the change to {name} would have altered something else too; nothing was saved. "
+            "Make this change by hand, and please report it"
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A value, or an entry of several values, to stand at a place; a list's length appends."""
+
+    loc: Loc
+    value: str | Entry
+
+
+def edited(data: bytes, change: Change, name: str) -> bytes:
+    """The bytes of a record after one change.
+
+    Args:
+        data: The record's bytes, which our loader reads.
+        change: What is to stand where; groups on the way are made if they are not there.
+        name: What messages call the file.
+
+    Raises:
+        WrittenError: If the bytes cannot be read.
+        NotWrittenAsMeantError: If the result would say anything else than the change.
+    """
+    wanted = _plain(parse_yaml(data, name=name).data)
+    _change(wanted, change, dict, list)
+    text = data.decode("utf-8-sig").replace("\r\n", "\n")
+    made = _written_like(text, change).encode()
+    if _plain(parse_yaml(made, name=name).data) != wanted:
+        raise NotWrittenAsMeantError(name)
+    return made
+
+
+def _plain(node: Any) -> Any:
+    if isinstance(node, Mapping):
+        return {str(key): _plain(value) for key, value in node.items()}
+    return [_plain(item) for item in node] if isinstance(node, list) else str(node)
+
+
+def _change(root: Any, change: Change, mapping: Any, sequence: Any) -> tuple[Any, Any]:
+    """Makes the change in nested groups and lists; gives the group and key that it stands at."""
+    node = root
+    for step, following in zip(change.loc, change.loc[1:], strict=False):
+        below = node.get(step) if isinstance(step, str) else node[step]
+        if below is None or (below == "none" and not isinstance(below, Mapping | list)):
+            below = sequence() if isinstance(following, int) else mapping()
+            node[step] = below
+        node = below
+    last = change.loc[-1]
+    value = change.value if isinstance(change.value, str) else mapping(change.value)
+    if isinstance(last, int) and last == len(node):
+        node.append(value)
+    else:
+        node[last] = value
+    return node, last
+
+
+# -- by ruamel.yaml ----------------------------------------------------------------------
+
+
+def _written_like(text: str, change: Change) -> str:
+    """The changed text, indented the way in which the text itself comes out unchanged."""
+    yaml = _round_trip(_style_of(text))
+    root = yaml.load(text)
+    from ruamel.yaml.comments import CommentedMap, CommentedSeq
+
+    tail = _tail_of_last(root, change.loc)
+    group, key = _change(root, change, CommentedMap, CommentedSeq)
+    _give_tail(group, key, tail)
+    return _dumped(yaml, root)
+
+
+def _style_of(text: str) -> Style:
+    """The indents of groups and lists with which the text comes out most as it is."""
+    least, best = None, _STYLES[0]
+    for style in _STYLES:
+        differences = _differences(text, style)
+        if least is None or differences < least:
+            least, best = differences, style
+        if not least:
+            break
+    return best
+
+
+def _differences(text: str, style: Style) -> int:
+    yaml = _round_trip(style)
+    again = _dumped(yaml, yaml.load(text)).splitlines()
+    return sum(a != b for a, b in zip(text.splitlines(), again, strict=False))
+
+
+def _dumped(yaml: Any, root: Any) -> str:
+    written = StringIO()
+    yaml.dump(root, written)
+    return written.getvalue()
+
+
+def _round_trip(style: Style) -> Any:
+    from ruamel.yaml import YAML
+    from ruamel.yaml.nodes import ScalarNode
+    from ruamel.yaml.resolver import VersionedResolver
+    from ruamel.yaml.tag import Tag
+
+    class OnlyText(VersionedResolver):
+        """Every scalar is text, so that 0.30 or 010 is written as it was read."""
+
+        def resolve(self, kind: Any, value: Any, implicit: Any) -> Any:
+            found = super().resolve(kind, value, implicit)
+            is_plain = kind is ScalarNode and implicit and implicit[0]
+            return Tag(suffix="tag:yaml.org,2002:str") if is_plain else found
+
+    yaml = YAML(typ="rt")
+    yaml.Resolver = OnlyText
+    yaml.preserve_quotes = True
+    yaml.width = 1_000_000
+    mapping, sequence, offset = style
+    yaml.indent(mapping=mapping, sequence=sequence, offset=offset)
+    return yaml
+
+
+def _tail_of_last(root: Any, loc: Loc) -> Any:
+    """Takes the comment lines below the last entry of a group or list that is to grow.
+
+    ruamel.yaml keeps them with that entry, though they belong to what follows.
+    """
+    node = root
+    for step in loc[:-1]:
+        node = node.get(step) if isinstance(step, str) else node[step]
+        if not isinstance(node, Mapping | list):
+            return None
+    last = loc[-1]
+    grows = last == len(node) if isinstance(last, int) else last not in node
+    if not grows or not len(node):
+        return None
+    holder: Any = node
+    key: Any = None
+    while isinstance(node, Mapping | list) and len(node):
+        holder, key = node, (len(node) - 1 if isinstance(node, list) else list(node)[-1])
+        node = node[key]
+    slot = 0 if isinstance(holder, list) else 2
+    comments = holder.ca.items.get(key)
+    token = comments[slot] if comments and len(comments) > slot else None
+    if token is None:
+        return None
+    own, newline, below = token.value.partition("\n")
+    if not below:
+        return None
+    token.value = own + newline
+    if not own.strip():
+        comments[slot] = None
+    return below
+
+
+def _give_tail(group: Any, key: Any, below: Any) -> None:
+    """Gives the comment lines that were taken to the entry that is last now."""
+    if below is None:
+        return
+    from ruamel.yaml.error import CommentMark
+    from ruamel.yaml.tokens import CommentToken
+
+    holder = group
+    while isinstance(holder[key], Mapping | list) and len(holder[key]):
+        holder = holder[key]
+        key = len(holder) - 1 if isinstance(holder, list) else list(holder)[-1]
+    token = CommentToken("\n" + below, CommentMark(0), None)
+    slot = 0 if isinstance(holder, list) else 2
+    comments = holder.ca.items.setdefault(key, [None] * 4)
+    comments[slot] = token

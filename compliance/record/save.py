@@ -1,0 +1,36 @@
+"""The one way in which a record is changed: edited, read back, checked, saved."""
+
+from __future__ import annotations
+
+import socket
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+
+from compliance.files.write import Saved, save
+from compliance.files.yaml import LIMIT_BYTES, parse_yaml
+from compliance.record.edit import Change, edited
+from compliance.record.load import Loaded, record_from
+from compliance.record.opened import FILE
+
+
+def change_record(folder: Path, change_of: Callable[[Loaded], Change]) -> Saved:
+    """Changes one thing in the record of a job folder.
+
+    Args:
+        folder: The job folder.
+        change_of: Gives the change for the record as it is; nothing is saved if it raises.
+
+    Raises:
+        ComplianceError: If the record cannot be read, before or after the change; nothing is
+            saved then.
+        SavingError: If it changed meanwhile or the disk refuses; nothing is lost.
+    """
+    path = folder / FILE
+    with path.open("rb") as file:
+        before = file.read(LIMIT_BYTES + 1)
+    tree = parse_yaml(before, name=str(path))
+    change = change_of(record_from(tree, folder))
+    after = edited(before, change, str(path))
+    record_from(parse_yaml(after, name=f"{path} with your change"), folder)
+    return save(path, after, was=tree.sha256, when=datetime.now(), device=socket.gethostname())

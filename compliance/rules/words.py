@@ -1,0 +1,30 @@
+"""A jurisdiction's words: what people in the trade there call a field."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Annotated
+
+from compliance.files.yaml import read_yaml
+from compliance.record.entry import Group
+from compliance.record.kinds import CollectionKind, FreeText
+from compliance.rules.sources import read_as
+
+WORDS = "words.yaml"
+
+
+class WordsWritten(Group):
+    """The file `rulesets/<jurisdiction>/words.yaml`."""
+
+    aliases: Annotated[dict[str, list[FreeText]], CollectionKind()]
+
+
+def load_aliases(rulesets: Path, jurisdiction: str) -> Mapping[str, list[str]]:
+    """The trade's names of fields, with the fields that each may mean; none without a file.
+
+    Raises:
+        RulesetError: If the file cannot be used.
+    """
+    path = rulesets / jurisdiction / WORDS
+    return read_as(WordsWritten, read_yaml(path)).aliases if path.is_file() else {}

@@ -1,0 +1,115 @@
+"""`set` and `reading`: one change through the real command line, and what is said of it."""
+
+from __future__ import annotations
+
+import shutil
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from compliance import cli
+from compliance.rules.outcome import NO_PERMISSION
+
+SAMPLE = Path(__file__).parents[2] / "sample_installs" / "terrace-eight-faults"
+Call = Callable[..., tuple[int, str, str]]
+
+
+@pytest.fixture
+def call(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Call:
+    def run(*arguments: str | Path) -> tuple[int, str, str]:
+        monkeypatch.setattr(sys, "argv", ["compliance", *map(str, arguments)])
+        with pytest.raises(SystemExit) as left:
+            cli.main()
+        out, err = capsys.readouterr()
+        assert "Traceback" not in out + err
+        return int(left.value.code or 0), out, err
+
+    return run
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> Path:
+    return shutil.copytree(SAMPLE, tmp_path / "job")
+
+
+def _lines(job: Path) -> list[str]:
+    return (job / "installation.yaml").read_text("utf-8").splitlines()
+
+
+def test_a_reading_is_added_with_its_limit_and_what_it_settled(call: Call, job: Path) -> None:
+    before = _lines(job)
+    code, out, _ = call(
+        "reading", job, "S2", "insulation", "IR+=over 200", "IR-=38", "by=rowan", "on=2026-11-09",
+        "instrument=pv-tester", "test_voltage_v=500",
+    )  # fmt: skip
+    assert code == 0
+    assert "negative earth: 38 MΩ; right: at least 1 MΩ" in out
+    assert "Insulation resistance of each string, each pole to earth: not shown -> met" in out
+    assert NO_PERMISSION in out
+    after = _lines(job)
+    start = next(n for n, line in enumerate(after) if line not in before or line != before[n])
+    assert after[start : start + 8] == [
+        "  - test: insulation", "    of: S2", "    on: 2026-11-09", "    by: rowan",
+        "    instrument: pv-tester", "    test_voltage_v: 500",
+        "    positive_earth_megohm: over 200", "    negative_earth_megohm: 38",
+    ]  # fmt: skip
+    assert after[:start] + after[start + 8 :] == before
+    assert call("check", job)[0] == 1
+
+
+def test_a_failed_reading_says_danger(call: Call, job: Path) -> None:
+    _, out, _ = call("reading", job, "S2", "insulation", "IR-=0.2", "IR+=3", "on=2026-11-09")
+    assert "negative earth: 0.2 MΩ; right: at least 1 MΩ" in out
+    assert "-> not met" in out
+    assert "DANGER: Leave the string's isolator open" in out
+
+
+def test_a_value_is_set_by_the_name_the_trade_uses(call: Call, job: Path) -> None:
+    code, out, _ = call("set", job, "site.supply.Ze", "0.35")
+    assert (code, out.splitlines()[0]) == (0, "site.supply.ze_ohm: 0.35")
+    assert "    ze_ohm: 0.35" in _lines(job)
+    (kept,) = (job / "history").iterdir()
+    assert kept.read_bytes() == (SAMPLE / "installation.yaml").read_bytes()
+    code, out, _ = call("set", job, "tests[5].positive_earth_megohm", "over 200")
+    assert "Insulation resistance of each string, each pole to earth: not met -> " in out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("set", "site.supply.ze_om", "1"), 'Did you mean "ze_ohm"?'),
+        (("set", "site.supply.ze_ohm", "12 V"), "has a unit in it"),
+        (("set", "site.supply.ze_ohm", "tbc"), "tbc"),
+        (("set", "site.supply", "1"), "is a group of values; name one value in it"),
+        (("set", "tests[40].on", "2026-11-09"), "holds 8 entries"),
+        (("set", "components.new-one.voc_v", "40"), "say first of which kind"),
+        (("set", "..", "1"), "is no path"),
+        (("set", "title", ""), "says"),
+        (("reading", "S2", "insulatoin", "IR-=1"), 'Did you mean "insulation"?'),
+        (("reading", "S9", "insulation", "IR-=1"), "names nothing among the strings"),
+        (("reading", "S2", "insulation", "Zs=1"), '"Zs" in "insulation" is not known here'),
+        (("reading", "S2", "insulation", "IR-"), "write it as KEY=VALUE"),
+        (("reading", "S2", "insulation", "IR-=1", "on=2026-11-01"), "2026-11-01"),
+    ],
+)
+def test_what_cannot_be_written_is_told_and_nothing_is_saved(
+    call: Call, job: Path, arguments: tuple[str, ...], said: str
+) -> None:
+    command, *rest = arguments
+    code, out, err = call(command, job, *rest)
+    assert code == 2, out
+    assert said in err
+    assert (job / "installation.yaml").read_bytes() == (SAMPLE / "installation.yaml").read_bytes()
+    assert not (job / "history").exists()
+
+
+def test_a_record_broken_by_hand_is_not_changed(call: Call, job: Path) -> None:
+    record = job / "installation.yaml"
+    record.write_text(record.read_text("utf-8") + "  broken: [\n", "utf-8")
+    broken = record.read_bytes()
+    code, _, err = call("set", job, "site.supply.ze_ohm", "0.3")
+    assert code == 2
+    assert "installation.yaml:" in err
+    assert record.read_bytes() == broken
