@@ -13,13 +13,16 @@ from pydantic import ValidationError
 from compliance.errors import ComplianceError, Place, RecordError, raise_all
 from compliance.files.yaml import Tree, Written, read_yaml
 from compliance.record import problems as wrong
+from compliance.record.dates import contradictions, text_of_day
 from compliance.record.entry import Entry
 from compliance.record.evidence import Evidence
 from compliance.record.installation import Installation
 from compliance.record.kinds import DATE, AboutKind, Reference, says_nothing
 from compliance.record.opened import FILE
 from compliance.record.refusing import collection_words, in_our_words
+from compliance.record.parts import fitting_parts
 from compliance.record.shape import Found, entries_of, fields, written_fields
+from compliance.record.site import visit_names
 
 MOST_PROBLEMS = 100
 
@@ -82,10 +85,11 @@ def _across(tree: Tree) -> Iterator[RecordError]:
         if isinstance(found.shape.kind, Reference):
             yield from _dangling(found, found.shape.kind, names, tree)
         elif isinstance(found.shape.kind, AboutKind):
-            everything = {"job", *(n for some in names.values() for n in some)}
+            everything = {"job", *_visits(tree), *(n for some in names.values() for n in some)}
             yield from _unknown(found, everything, "entries", tree)
     yield from _disordered(tree)
     yield from _undecided_parts(tree, names.get("parts", {}))
+    yield from contradictions(tree)
 
 
 def _names(tree: Tree) -> dict[str, dict[str, Any]]:
@@ -100,6 +104,11 @@ def _names(tree: Tree) -> dict[str, dict[str, Any]]:
             if shape.tag_field and kind is not None:
                 names.setdefault(f"{name}.{kind.type_name()}", {})[str(key)] = entry
     return names
+
+
+def _visits(tree: Tree) -> Iterator[str]:
+    visits = tree.data.get("visits")
+    return visit_names(text_of_day(v) for v in (visits if isinstance(visits, list) else ()))
 
 
 def _names_used_twice(tree: Tree) -> Iterator[RecordError]:
@@ -171,12 +180,3 @@ def _undecided_parts(tree: Tree, parts: dict[str, Any]) -> Iterator[RecordError]
                                            if isinstance(p, dict)})  # fmt: skip
             if len(fitting) > 1:
                 yield wrong.WhichPartError(str(key), fitting, tree.key_place((name, key)))
-
-
-def fitting_parts(entry: type[Entry], kinds: Mapping[str, Any]) -> tuple[str, ...]:
-    """The parts that an entry belongs to if it does not say: those of the likeliest kind."""
-    for kind in entry.part_kinds:
-        fitting = tuple(name for name, found in kinds.items() if found == kind)
-        if fitting:
-            return fitting
-    return ()

@@ -24,6 +24,8 @@ BEYOND_A_SCHEMA = {
     "record.name-twice": "a name used in two collections",
     "record.not-a-name": "what a short name may be",
     "record.order-of-tests": "dates against the order of entries",
+    "record.dates-contradict": "dates against other dates",
+    "record.visit-before-start": "dates against other dates",
     "record.which-part": "what is left out and cannot be guessed",
     "record.unknown-requirement": "needs the rulesets",
     "record.unknown-subject": "needs the rulesets",
