@@ -38,7 +38,7 @@ def as_json(checked: Checked) -> str:
 def printed(checked: Checked, *, everything: bool = False) -> str:
     """One screen: danger, then what is held up and who can close it, then what to supply first."""
     lines = _head(checked)
-    gaps = [gap for gap in checked.gaps if not gap.set_aside]
+    gaps = [gap for gap in checked.gaps if gap.is_open]
     lines += _dangers(gaps, everything)
     for what, title in HELD.items():
         held = [g for g in gaps if g.requirement.holds_up is what and not g.is_danger]
@@ -49,6 +49,11 @@ def printed(checked: Checked, *, everything: bool = False) -> str:
     if aside:
         lines += ["", f"Set aside, still not met ({len(aside)})"]
         for finding in aside:
+            lines += _gap(finding, everything)
+    ended = [f for f in checked.findings if f.ended]
+    if ended:
+        lines += ["", f"Ended since, still not met ({len(ended)})"]
+        for finding in ended:
             lines += _gap(finding, everything)
     if not checked.is_held_up:
         lines += ["", "Nothing that was checked is held up."]
@@ -183,10 +188,11 @@ def _gap(gap: Finding, everything: bool, *, says_how: bool = True) -> list[str]:
         lines += wrapped(f"{offer.title}: {what}", "or")
     if gap.is_danger and says_how:
         lines += wrapped(requirement.danger, "now")
-    if gap.outcome is Outcome.NOT_MET and not gap.set_aside and (everything or not gap.is_danger):
+    is_to_cure = gap.outcome is Outcome.NOT_MET and gap.is_open
+    if is_to_cure and (everything or not gap.is_danger):
         lines += wrapped(requirement.remedy, "cure")
-    if gap.set_aside:
-        lines += wrapped(gap.set_aside, "note")
+    for said in (gap.set_aside, gap.ended):
+        lines += wrapped(said, "note") if said else []
     if gap.outcome is Outcome.FOR_JUDGEMENT:
         lines += wrapped(gap.remark, "decide")
     elif gap.remark and everything:

@@ -10,6 +10,7 @@ from typing import Any, cast
 
 from compliance.evidence import Seen
 from compliance.rules.editions import STATEMENT, covered_from_to, in_force, lacking_statement
+from compliance.rules.ended import with_what_ended
 from compliance.rules.language.compile import Decider, Decision, decider
 from compliance.rules.language.explain import facts
 from compliance.rules.language.interval import Interval
@@ -28,7 +29,13 @@ from compliance.rules.outcome import (
     Question,
     Working,
 )
-from compliance.rules.points import day_of, lies_ahead, passed_on, whole_day
+from compliance.rules.points import (
+    can_still_be_shown,
+    day_of,
+    lies_ahead,
+    passed_on,
+    whole_day,
+)
 from compliance.rules.quantities import QUANTITIES, owners_in, table_of
 from compliance.rules.questions import question_of
 from compliance.rules.rule import KNOWN, Head, Rule, Rules
@@ -124,7 +131,7 @@ class Checker:
         world = RecordWorld(job, today, self.rules.tables, seen)
         every = sorted(self.decide(world, world.day), key=lambda d: d[0])
         decided = [d for d in every if d[0] < len(self.rules.rules)]
-        findings = [finding for _, _, finding in _findings(decided, self.rules, world)]
+        findings = list(with_what_ended(_findings(decided, self.rules, world), job, today))
         used = dict.fromkeys(f.requirement.ruleset for f in findings)
         uncovered = dict.fromkeys(
             text
@@ -341,8 +348,8 @@ def _settled(case: _Case) -> Finding:
     if outcome in (Outcome.NOT_SHOWN, Outcome.FOR_JUDGEMENT):
         if lies_ahead(rule.clause.before, about, world.job, world.today):
             outcome = Outcome.NOT_DUE
-        elif rule.requirement.afterwards:
-            remarks.append(rule.requirement.afterwards)
+        elif _afterwards(case):
+            remarks.append(_afterwards(case))
     way = rule.ways[case.ruling.way].title if case.ruling.way is not None else ""
     set_aside, fault = _set_aside(case) if outcome is Outcome.NOT_MET else ("", "")
     remarks += [fault] if fault else []
@@ -367,7 +374,19 @@ def _needs(case: _Case, needs: Needs) -> tuple[Need, ...]:
     loops = case.rule.clause.loops
     entries = {name: e for (name, _), e in zip(loops, case.subject.entries, strict=False)}
     about = case.name if case.subject.entries else "the job"
-    return tuple(need(path, reason, entries, about, case.world.job) for path, reason in needs)
+    job, then = case.world.job, _afterwards(case)
+    return tuple(need(path, reason, entries, about, job, then) for path, reason in needs)
+
+
+def _afterwards(case: _Case) -> str:
+    """What it takes once the point has passed; empty as long as it can still be shown."""
+    entry = case.subject.entries[-1] if case.subject.entries else None
+    before, world = case.rule.clause.before, case.world
+    if not case.rule.requirement.afterwards:
+        return ""
+    if can_still_be_shown(before, entry, world.job, world.today):
+        return ""
+    return case.rule.requirement.afterwards
 
 
 def _offers(case: _Case) -> tuple[Offer, ...]:

@@ -124,6 +124,8 @@ class Finding:
     way: str = ""
     set_aside: str = ""
     remark: str = ""
+    ended: str = ""
+    """By which later visit what is not met came to an end; the finding itself stays."""
 
     @property
     def is_gap(self) -> bool:
@@ -133,13 +135,23 @@ class Finding:
     @property
     def is_danger(self) -> bool:
         """Whether the finding must be printed before everything else."""
+        return self.was_danger and not self.ended
+
+    @property
+    def was_danger(self) -> bool:
+        """Whether it is a danger, or was one until it ended."""
         return self.outcome is Outcome.NOT_MET and bool(self.requirement.danger)
 
     @property
+    def is_open(self) -> bool:
+        """Whether it is a gap that was neither set aside nor has ended since."""
+        return self.is_gap and not self.set_aside and not self.ended
+
+    @property
     def holds_something_up(self) -> bool:
-        """Whether the gap stops anything today; what was set aside stops nothing."""
+        """Whether the gap stops anything today; what was set aside or ended stops nothing."""
         stops = self.is_danger or self.requirement.holds_up is not HoldsUp.NOTHING
-        return self.is_gap and stops and not self.set_aside
+        return self.is_open and stops
 
 
 @dataclass(frozen=True, slots=True)

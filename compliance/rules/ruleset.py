@@ -21,6 +21,7 @@ from compliance.rules.language.ruling import Clause
 from compliance.rules.language.syntax import collection, condition
 from compliance.rules.limit_files import load_limits
 from compliance.rules.limits import LimitTables
+from compliance.rules.hidden import HIDES, wrong_point
 from compliance.rules.listed import limits_differ, sources_unused
 from compliance.rules.outcome import HoldsUp, Requirement
 from compliance.rules.quantities import QUANTITIES
@@ -32,6 +33,7 @@ from compliance.rules.refusals import (
     LoopError,
     MissingExamplesError,
     MustOrJudgeError,
+    PointError,
     TooManyRequirementsError,
 )
 from compliance.rules.rule import (
@@ -211,7 +213,7 @@ class _File:
         yield from self.disorder(at, RequirementWritten)
         if (written.must is None) is (written.judge is None):
             yield MustOrJudgeError(written.must is not None, self.place(at))
-        if written.before == "cover" and written.afterwards is None:
+        if written.before in HIDES and written.afterwards is None:
             yield AfterwardsMissingError(written.before, self.place(at, "before"))
         given = {e.outcome for e in written.examples} | {n.outcome for n in written.never or ()}
         missing = [o for o in ("met", "not met", "not shown") if o not in given]
@@ -242,6 +244,9 @@ class _File:
 
     def rule(self, at: At, written: RequirementWritten) -> Rule:
         loops, names = self.loops(at, written.for_)
+        wrong = wrong_point(written.before, list(names.values()))
+        if wrong:
+            raise PointError(written.before, wrong, self.place(at, "before"))
         source = cited(written.source, self.register, self.place(at, "source", "document"))
         ways = written.or_by or []
         clause = Clause(
