@@ -34,7 +34,8 @@ def command(
     """
     from compliance.cli.explanation import explanation
     from compliance.cli.markdown import as_markdown
-    from compliance.cli.report import as_json, printed, printed_for_visit
+    from compliance.cli.report import as_json, printed
+    from compliance.cli.visit import printed_for_visit
 
     opened = checked_job(job, on or visit, cache=cache)
     checked = opened.checked

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from datetime import date
 
 from compliance.cli.wrapping import wrapped
 from compliance.rules.outcome import (
@@ -37,70 +36,47 @@ def as_json(checked: Checked) -> str:
 
 def printed(checked: Checked, *, everything: bool = False) -> str:
     """One screen: danger, then what is held up and who can close it, then what to supply first."""
-    lines = _head(checked)
+    lines = head(checked)
     gaps = [gap for gap in checked.gaps if gap.is_open]
-    lines += _dangers(gaps, everything)
+    lines += dangers(gaps, everything)
     for what, title in HELD.items():
         held = [g for g in gaps if g.requirement.holds_up is what and not g.is_danger]
         if held and (what is not HoldsUp.NOTHING or everything):
             lines += ["", f"{title} ({len(held)})"]
-            lines += _in_full(held) if everything else _in_short(held)
+            lines += in_full(held) if everything else in_short(held)
     aside = [f for f in checked.findings if f.set_aside]
     if aside:
         lines += ["", f"Set aside, still not met ({len(aside)})"]
         for finding in aside:
-            lines += _gap(finding, everything)
+            lines += gap_lines(finding, everything)
     ended = [f for f in checked.findings if f.ended]
     if ended:
         lines += ["", f"Ended since, still not met ({len(ended)})"]
         for finding in ended:
-            lines += _gap(finding, everything)
+            lines += gap_lines(finding, everything)
     if not checked.is_held_up:
         lines += ["", "Nothing that was checked is held up."]
     lines += _questions(checked, everything)
     lines += _supply_first(gaps, None if everything else MOST_SUPPLIES)
     if everything:
         lines += _rest(checked)
-    return "\n".join([*lines, *_foot(checked, everything)])
+    return "\n".join([*lines, *foot(checked, everything)])
 
 
-def printed_for_visit(checked: Checked, day: date) -> str:
-    """A visit's screen: danger, what holds up leaving, what can be shown for the last time."""
-    lines = _head(checked)
-    gaps = [gap for gap in checked.gaps if not gap.set_aside]
-    lines += _dangers(gaps, everything=False)
-    rest = [gap for gap in gaps if not gap.is_danger]
-    leaving = [g for g in rest if g.requirement.holds_up is HoldsUp.LEAVING]
-    last = [g for g in checked.findings if _is_last_chance(g, day) and g not in leaving]
-    for title, some in ((HELD[HoldsUp.LEAVING], leaving), (f"Last chance on {day}", last)):
-        lines += ["", f"{title} ({len(some)})"]
-        lines += _in_full(some) if some else ["  nothing that was checked"]
-    others = len([g for g in rest if g not in leaving and g not in last])
-    if others:
-        what = "1 more gap" if others == 1 else f"{others} more gaps"
-        lines += ["", *wrapped(f"{what} can be closed after this visit.")]
-    return "\n".join([*lines, *_foot(checked, everything=False)])
-
-
-def _is_last_chance(finding: Finding, day: date) -> bool:
-    """Whether something is still to be shown whose point of no return is passed on that day."""
-    is_open = finding.is_gap or finding.outcome is Outcome.NOT_DUE
-    return is_open and not finding.is_danger and finding.point == day
-
-
-def _head(checked: Checked) -> list[str]:
+def head(checked: Checked) -> list[str]:
+    """Which job was checked on which day."""
     return wrapped(f"{checked.reference}  {checked.title}, checked on {checked.on}")
 
 
-def _dangers(gaps: list[Finding], everything: bool) -> list[str]:
+def dangers(gaps: list[Finding], everything: bool) -> list[str]:
     """Every danger with what was found; how to make it safe stands once for each requirement."""
     dangers = [gap for gap in gaps if gap.is_danger]
     lines = ["", f"DANGER ({len(dangers)})"] if dangers else []
     for id in dict.fromkeys(gap.requirement.id for gap in dangers):
         alike = [gap for gap in dangers if gap.requirement.id == id]
         for gap in alike[:-1]:
-            lines += _gap(gap, everything, says_how=False)
-        lines += _gap(alike[-1], everything)
+            lines += gap_lines(gap, everything, says_how=False)
+        lines += gap_lines(alike[-1], everything)
     return lines
 
 
@@ -121,7 +97,8 @@ def _supply_first(gaps: list[Finding], most: int | None) -> list[str]:
     return lines
 
 
-def _foot(checked: Checked, everything: bool) -> list[str]:
+def foot(checked: Checked, everything: bool) -> list[str]:
+    """What was not checked, the counts, and that nothing of this is a permission."""
     lines = []
     for text in checked.uncovered:
         lines += ["", *wrapped(f"NOT CHECKED  {text}.")]
@@ -130,15 +107,15 @@ def _foot(checked: Checked, everything: bool) -> list[str]:
 
 def found_of(checked: Checked) -> list[str]:
     """Every finding with all that is known of it, in lines."""
-    return [line for finding in checked.findings for line in _gap(finding, everything=True)]
+    return [line for finding in checked.findings for line in gap_lines(finding, everything=True)]
 
 
-def _in_short(gaps: list[Finding]) -> list[str]:
+def in_short(gaps: list[Finding]) -> list[str]:
     """Faults with what was found; below them, for each who holds it, what is not shown."""
     lines: list[str] = []
     faults = [gap for gap in gaps if gap.outcome is Outcome.NOT_MET]
     for gap in faults[:MOST_FAULTS]:
-        lines += _gap(gap, everything=False)
+        lines += gap_lines(gap, everything=False)
     if len(faults) > MOST_FAULTS:
         lines += wrapped(f"and {len(faults) - MOST_FAULTS} more not met", indent="  ")
     holders: dict[str, dict[str, list[str]]] = {}
@@ -161,18 +138,19 @@ def _few(subjects: list[str]) -> str:
     return ", ".join(subjects[:4]) + more
 
 
-def _in_full(gaps: list[Finding]) -> list[str]:
+def in_full(gaps: list[Finding]) -> list[str]:
     """Every gap with all that is known of it, by who can close it."""
     lines: list[str] = []
     for holder in dict.fromkeys(gap.requirement.held_by for gap in gaps):
         lines += [f"  {holder}:"]
         for gap in gaps:
             if gap.requirement.held_by == holder:
-                lines += _gap(gap, everything=True)
+                lines += gap_lines(gap, everything=True)
     return lines
 
 
-def _gap(gap: Finding, everything: bool, *, says_how: bool = True) -> list[str]:
+def gap_lines(gap: Finding, everything: bool, *, says_how: bool = True) -> list[str]:
+    """One gap: what it is about, what was found, what to supply, what to do now."""
     requirement = gap.requirement
     outcome = "" if gap.outcome is Outcome.NOT_MET else f" ({gap.outcome.value})"
     lines = wrapped(f"{gap.subject}: {requirement.title}{outcome}", indent="  ")
