@@ -17,10 +17,12 @@ from compliance.documents.commissioning import (
 )
 from compliance.documents.components import component_tables, component_values
 from compliance.documents.content import load_template
+from compliance.documents.danger import danger_values, found_dangers
 from compliance.documents.data import day, gap_report_tables, gap_report_values
 from compliance.documents.leaving import leaving_tables, leaving_values
 from compliance.documents.shutdown import shutdown_tables, shutdown_values
 from compliance.documents.tree import Document, Table
+from compliance.documents.visits import visit_tables, visit_values, visits_made
 from compliance.files.hashes import sha256_bytes
 from compliance.pack.assemble import Issued, Payload, assemble
 from compliance.rules.job import Job
@@ -59,6 +61,12 @@ def issue(
         ("leave-safe-sheet", _leaving(job)),
     ):
         payload.update(_built(job, name, given, templates, tell))
+    for visit in visits_made(job):
+        given = visit_values(job, visit), visit_tables(job, visit)
+        file = f"visit-record-{_plain(visit['~name'].removeprefix('visit ').removeprefix('of '))}"
+        payload.update(_built(job, "visit-record", given, templates, tell, file=file))
+    if found_dangers(job):
+        payload.update(_built(job, "notice-of-danger", (danger_values(job), {}), templates, tell))
     given = annex_values(job), annex_tables(job, _contents(payload))
     payload.update(_built(job, "evidence-annex", given, templates, tell))
     payload.update(evidence)
@@ -106,10 +114,13 @@ def _built(
     given: tuple[dict[str, Any], dict[str, Table]],
     templates: Path,
     tell: Callable[[str], None],
+    *,
+    file: str = "",
 ) -> dict[str, bytes]:
-    """One document in both forms, by its files' names in the pack."""
-    tell(name)
+    """One document in both forms, by its files' names in the pack: its template's, or `file`."""
+    tell(file or name)
     document = _rendered(job, name, given, templates)
+    name = file or name
     footer = f"{job.checked.reference}, record {job.opened.sha256[:12]}, {job.checked.on}"
     pdf, docx = _both(document, footer, is_draft=job.checked.is_held_up)
     return {f"documents/{name}.pdf": pdf, f"documents/{name}.docx": docx}
@@ -177,6 +188,8 @@ _WHAT = {
     "documents/component-register": "What was fitted, with approvals and serial numbers",
     "documents/isolation-shutdown-sheet": "How to switch off, and what stays live",
     "documents/leave-safe-sheet": "How the last visit left the site",
+    "documents/visit-record": "One visit: who, what was done and read, how it was left",
+    "documents/notice-of-danger": "Each danger found, and what makes it safe",
     "record/installation.yaml": "The record of the job, as it was checked",
     "findings.json": "Every finding of the check, for programs",
     "rulesets/sources.yaml": "The register of the documents that rules and limits cite",
