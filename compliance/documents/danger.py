@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from compliance.documents.commissioning import firm, named, said
@@ -17,6 +18,9 @@ from compliance.rules.outcome import NO_PERMISSION, Fact, Finding
 from compliance.rules.points import whole_day
 
 Entry = Mapping[str, Any]
+
+SAFE = ("locked off", "not connected")
+"""The states of the work in which a visit can leave it so that nobody makes it live by chance."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,14 +73,15 @@ def _view(finding: Finding) -> DangerView:
 def _made_safe(visit: Entry, parts: Sequence[Entry]) -> Iterator[str]:
     """What the record says was done so that nobody comes to harm."""
     left = visit.get("left", {})
-    if "work" in left:
+    if left.get("work") in SAFE:
         on = day(whole_day(visit["on"]))
         locked = ", ".join(switch["~name"] for switch in left.get("locked_off", ()))
         switches = f": {locked}, key with {named(left.get('key_with'))}" if locked else ""
         yield f"The visit of {on} left the work {left['work']}{switches}."
     for part in parts:
-        if "made_safe" in part:
-            yield f"{part['~name']} made safe: {said(part, 'made_safe')}."
+        safe = part.get("made_safe")
+        if isinstance(safe, date):
+            yield f"{part['~name']} was made safe on {day(whole_day(safe))}."
 
 
 def _told(visits: Sequence[Entry]) -> Iterator[str]:

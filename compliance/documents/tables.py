@@ -117,7 +117,9 @@ SHAPES: Mapping[str, Shape] = {
         "The record names no switch. Call the installer; in danger, keep away.",
     ),
     "visit-readings": Shape(
-        "Readings made that day", _READINGS, "No reading of that day is recorded."
+        "Readings made that day",
+        (Column("Tested", 0.8), Column("Readings", 4), Column("Instrument, person and time", 2)),
+        "No reading of that day is recorded.",
     ),
     "visit-photos": Shape(
         "Photos and papers of that day",

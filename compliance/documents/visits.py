@@ -6,11 +6,13 @@ that day stand in both: the record dates them, it does not say to which visit th
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from typing import Any
 
 from compliance.documents.commissioning import (
+    NOT_SAID,
     equipment,
     firm,
     named,
@@ -38,7 +40,7 @@ def visits_made(job: Job) -> list[Entry]:
 
 def visit_values(job: Job, visit: Entry) -> dict[str, Any]:
     """The values of `visit-record.md.j2`."""
-    checked = job.checked
+    checked, state = job.checked, list(left_state(visit))
     return {
         "reference": checked.reference,
         "title": checked.title,
@@ -50,6 +52,8 @@ def visit_values(job: Job, visit: Entry) -> dict[str, Any]:
         "visit_on": day(whole_day(visit["on"])),
         "who": listed(map(named, visit.get("who", ()))),
         "done": said(visit, "done", ""),
+        "left": [f"{what}: {how}" for what, how in state if how != NOT_SAID],
+        "left_unsaid": listed(what for what, how in state if how == NOT_SAID),
         "left_open": list(_left_open(checked.findings, visit)),
     }
 
@@ -57,19 +61,36 @@ def visit_values(job: Job, visit: Entry) -> dict[str, Any]:
 def visit_tables(job: Job, visit: Entry) -> dict[str, Table]:
     """The tables of `visit-record.md.j2`."""
     view, on = job.view, whole_day(visit["on"])
-    tested = (*view.get("strings", ()), *view.get("circuits", ()), *equipment(view))
     return {
-        "visit-readings": shaped("visit-readings", readings(tested, job.wanted(), on)),
+        "visit-readings": shaped("visit-readings", _readings(view, on)),
         "visit-photos": shaped("visit-photos", _evidence(job, on, visit["~name"])),
-        "left-state": shaped("left-state", left_state(visit)),
     }
+
+
+def _readings(view: Entry, on: date) -> Iterator[tuple[str, ...]]:
+    """One row for each thing, instrument and person; things that read alike share theirs.
+
+    What would be right of each reading is in the commissioning and test report.
+    """
+    tested = (*view.get("strings", ()), *view.get("circuits", ()), *equipment(view))
+    rows: dict[tuple[str, str], dict[str, list[str]]] = {}
+    for subject, what, read, _, by in readings(tested, {}, on):
+        test, _, field = what.partition(", ")
+        by = re.sub(rf", {on.isoformat()}( \d\d:\d\d)?", "", by)
+        rows.setdefault((subject, by), {}).setdefault(test, []).append(f"{field} {read}")
+    alike: dict[tuple[str, str], list[str]] = {}
+    for (subject, by), tests in rows.items():
+        read = "; ".join(f"{test}: {', '.join(r)}" for test, r in tests.items())
+        alike.setdefault((read, by), []).append(subject)
+    for (read, by), subjects in alike.items():
+        yield listed(subjects), read, by
 
 
 def _left_open(findings: Sequence[Finding], visit: Entry) -> Iterator[str]:
     """What is not as it should be in how this visit left the site."""
     for finding in findings:
         if finding.subject == visit["~name"] and finding.is_gap:
-            ended = f"; {finding.ended}" if finding.ended else ""
+            ended = f". {finding.ended}" if finding.ended else ""
             yield f"{finding.requirement.title} ({finding.outcome}){ended}"
 
 
