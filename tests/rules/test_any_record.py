@@ -142,10 +142,10 @@ def without_contradictions(job: dict[str, Any]) -> dict[str, Any]:
             if part["started"] == "not yet":
                 del part["covered"]
     starts = [part.get("started", "") for part in job.get("parts", {}).values()]
-    first = min(starts, default="")
+    last = max((start for start in starts if DAY.match(start)), default="")
     for entry in (*job.get("visits", ()), *job.get("tests", ())):
-        if DAY.match(first) and "on" in entry:
-            entry["on"] = max(DAYS[4], max(s for s in starts if s != "not yet"))
+        if DAY.match(entry.get("on", "")):
+            entry["on"] = max(entry["on"][:10], last)
     return without_days_out_of_order(job)
 
 
@@ -169,7 +169,7 @@ def without_days_out_of_order(job: dict[str, Any]) -> dict[str, Any]:
 def test_any_record_is_checked_to_the_end() -> None:
     accepted = 0
     outcomes: set[Outcome] = set()
-    for seed in range(150):
+    for seed in range(260):
         rng = Random(seed)
         job = without_contradictions(group(Installation, rng, rng.choice((0.0, 0.2, 0.6))))
         text = "".join(f"{name}: {flow(node)}\n" for name, node in job.items())
