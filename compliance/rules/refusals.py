@@ -123,7 +123,7 @@ class PointError(RulesetError):
     id = "ruleset.point"
 
     def __init__(self, before: str, right: str, place: Place) -> None:
-        super().__init__(f'`before: {before}` cannot stand here: {right}', place)
+        super().__init__(f"`before: {before}` cannot stand here: {right}", place)
 
 
 class LoopError(RulesetError):

@@ -85,14 +85,18 @@ def test_the_cover_sheet_prints_the_root(complete: Issued) -> None:
         "component-register",
         "isolation-shutdown-sheet",
         "leave-safe-sheet",
+        "visit-record-*",
     ],
 )
 def test_a_draft_says_so_on_every_page_and_a_clean_one_does_not(
     complete: Issued, faulty: Issued, name: str
 ) -> None:
     for issued, is_draft in ((complete, False), (faulty, True)):
-        pages = PdfReader(issued.folder / "data" / "documents" / f"{name}.pdf").pages
-        assert all(("DRAFT" in page.extract_text()) is is_draft for page in pages)
+        files = list((issued.folder / "data" / "documents").glob(f"{name}.pdf"))
+        assert files
+        for path in files:
+            pages = PdfReader(path).pages
+            assert all(("DRAFT" in page.extract_text()) is is_draft for page in pages)
 
 
 def test_every_document_carries_the_cautions_and_defers(faulty: Issued) -> None:
@@ -137,3 +141,12 @@ def test_the_annex_lists_every_other_file_with_its_hash_and_shows_every_picture(
         assert sha256 in text, name
     photos = list((faulty.folder / "data/evidence").glob("*.jpg"))
     assert len(photos) == sum(len(page.images) for page in reader.pages) > 0
+
+
+def test_a_notice_of_danger_is_in_the_pack_only_where_there_is_one(
+    complete: Issued, faulty: Issued
+) -> None:
+    for issued, is_there in ((complete, False), (faulty, True)):
+        for form in ("pdf", "docx"):
+            file = issued.folder / "data" / "documents" / f"notice-of-danger.{form}"
+            assert file.is_file() is is_there

@@ -147,7 +147,8 @@ def test_what_is_taken_away_never_comes_into_use() -> None:
 
 
 @pytest.mark.parametrize(
-    ("moment", "still"), [(NOT_YET, True), (AFTER, True), (TODAY, True), (BEFORE, False), (None, False)]
+    ("moment", "still"),
+    [(NOT_YET, True), (AFTER, True), (TODAY, True), (BEFORE, False), (None, False)],
 )
 def test_a_photo_can_be_taken_until_the_day_ends(moment: Any, still: bool) -> None:
     subject = {"~name": "S1", "part": _part(covered=moment)}
