@@ -1,4 +1,4 @@
-"""What a visit has to know, as text: danger, what holds up leaving, what today is the last chance for.
+"""What a visit has to know, as text: danger, what holds up leaving, today's last chances.
 
 Points of no return pass with the day that the record names. A part that is being worked on,
 of which the record does not say when it is covered or when its scaffold comes down, may

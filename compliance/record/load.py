@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
@@ -19,8 +19,8 @@ from compliance.record.evidence import Evidence
 from compliance.record.installation import Installation
 from compliance.record.kinds import DATE, AboutKind, Reference, says_nothing
 from compliance.record.opened import FILE
-from compliance.record.refusing import collection_words, in_our_words
 from compliance.record.parts import fitting_parts
+from compliance.record.refusing import collection_words, in_our_words
 from compliance.record.shape import Found, entries_of, fields, written_fields
 from compliance.record.site import visit_names
 

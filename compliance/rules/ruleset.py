@@ -14,6 +14,7 @@ from pydantic import BaseModel
 from compliance.errors import ComplianceError, Place, Problems, RulesetError, raise_all
 from compliance.files.yaml import Tree, Written, read_yaml
 from compliance.rules.editions import Edition, edition_faults, ids_used_twice, with_others
+from compliance.rules.hidden import HIDES, wrong_point
 from compliance.rules.language.kinds import Vocabulary
 from compliance.rules.language.nodes import Node
 from compliance.rules.language.problems import HiddenNameError
@@ -21,7 +22,6 @@ from compliance.rules.language.ruling import Clause
 from compliance.rules.language.syntax import collection, condition
 from compliance.rules.limit_files import load_limits
 from compliance.rules.limits import LimitTables
-from compliance.rules.hidden import HIDES, wrong_point
 from compliance.rules.listed import limits_differ, sources_unused
 from compliance.rules.outcome import HoldsUp, Requirement
 from compliance.rules.quantities import QUANTITIES

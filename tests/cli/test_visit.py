@@ -25,8 +25,8 @@ def screen(folder: Path, *changes: tuple[str, str], on: date = DAY) -> str:
     return " ".join(printed_for_visit(checked, on).split())
 
 
-CLAMPS = ("    file: evidence/clamps-and-leads.jpg\n    kind: photo\n    about: [kit-1, S1, S2]",
-          "    file: evidence/clamps-and-leads.jpg\n    kind: photo\n    about: [S1, S2]")  # fmt: skip
+PHOTO = "    file: evidence/clamps-and-leads.jpg\n    kind: photo\n    about: "
+CLAMPS = (f"{PHOTO}[kit-1, S1, S2]", f"{PHOTO}[S1, S2]")
 STRUCK = "    struck: 2026-10-14\n"
 
 

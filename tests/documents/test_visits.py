@@ -1,4 +1,4 @@
-"""The record of a visit and the notice of danger: what they say, from where, and when they apply."""
+"""The record of a visit and the notice of danger: what they say, and when they apply."""
 
 from __future__ import annotations
 

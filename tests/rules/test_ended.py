@@ -1,4 +1,4 @@
-"""What one visit left wrong and a later one left right: stays not met, endangers nobody any more."""
+"""What one visit left wrong and a later one right stays not met, and endangers nobody now."""
 
 from __future__ import annotations
 
