@@ -83,7 +83,7 @@ def test_a_value_is_set_by_the_name_the_trade_uses(call: Call, job: Path) -> Non
         (("set", "site.supply.ze_ohm", "12 V"), "has a unit in it"),
         (("set", "site.supply.ze_ohm", "tbc"), "tbc"),
         (("set", "site.supply", "1"), "is a group of values; name one value in it"),
-        (("set", "tests[40].on", "2026-11-09"), "holds 8 entries"),
+        (("set", "tests[40].on", "2026-11-09"), "holds 17 entries"),
         (("set", "components.new-one.voc_v", "40"), "say first of which kind"),
         (("set", "..", "1"), "is no path"),
         (("set", "title", ""), "says"),

@@ -22,6 +22,7 @@ BAD = cases(ROOT / "tests" / "bad_input" / "record")
 BEYOND_A_SCHEMA = {
     "record.unknown-reference": "names that must exist in the same record",
     "record.name-twice": "a name used in two collections",
+    "record.unknown-document": "needs the register of sources",
     "record.not-a-name": "what a short name may be",
     "record.order-of-tests": "dates against the order of entries",
     "record.which-part": "what is left out and cannot be guessed",
