@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date
 
 from compliance.cli.wrapping import wrapped
@@ -131,11 +132,17 @@ def found_of(checked: Checked) -> list[str]:
 def _in_short(gaps: list[Finding]) -> list[str]:
     """Faults with what was found; below them, for each who holds it, what is not shown."""
     lines: list[str] = []
-    faults = [gap for gap in gaps if gap.outcome is Outcome.NOT_MET]
-    for gap in faults[:MOST_FAULTS]:
-        lines += _gap(gap, everything=False)
-    if len(faults) > MOST_FAULTS:
-        lines += wrapped(f"and {len(faults) - MOST_FAULTS} more not met", indent="  ")
+    faults: dict[object, list[Finding]] = {}
+    for gap in gaps:
+        if gap.outcome is Outcome.NOT_MET:
+            faults.setdefault((gap.requirement.id, gap.facts), []).append(gap)
+    alike = list(faults.values())
+    for same in alike[:MOST_FAULTS]:
+        whose = _few([gap.subject for gap in same])
+        lines += _gap(replace(same[0], subject=whose), everything=False)
+    if len(alike) > MOST_FAULTS:
+        rest = sum(map(len, alike[MOST_FAULTS:]))
+        lines += wrapped(f"and {rest} more not met", indent="  ")
     holders: dict[str, dict[str, list[str]]] = {}
     for gap in gaps:
         if gap.outcome is not Outcome.NOT_MET:
@@ -145,9 +152,9 @@ def _in_short(gaps: list[Finding]) -> list[str]:
     for holder, asked in holders.items():
         for title, subjects in list(asked.items())[:MOST_TITLES]:
             lines += wrapped(f"{holder}: {title}: {_few(subjects)}", indent="  ")
-        rest = list(asked.values())[MOST_TITLES:]
-        if rest:
-            lines += wrapped(f"{holder}: and {sum(map(len, rest))} more", indent="  ")
+        others = list(asked.values())[MOST_TITLES:]
+        if others:
+            lines += wrapped(f"{holder}: and {sum(map(len, others))} more", indent="  ")
     return lines
 
 
