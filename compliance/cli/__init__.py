@@ -20,6 +20,7 @@ COMMANDS = {
     "pack": "build the documents of a job and issue them as one verifiable pack",
     "verify": "say whether an issued pack is whole and unchanged",
     "calculate": "work out any quantity or limit by hand, with its working and source",
+    "sample": "draw the jobs that an auditor looks at, so that anybody can repeat it",
     "schema": "print the JSON Schema of a record, for editors",
     "rules": "list, show and test the requirements",
 }
