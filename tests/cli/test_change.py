@@ -3,30 +3,15 @@
 from __future__ import annotations
 
 import shutil
-import sys
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
-from compliance import cli
 from compliance.rules.outcome import NO_PERMISSION
 
 SAMPLE = Path(__file__).parents[2] / "sample_installs" / "terrace-eight-faults"
 Call = Callable[..., tuple[int, str, str]]
-
-
-@pytest.fixture
-def call(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Call:
-    def run(*arguments: str | Path) -> tuple[int, str, str]:
-        monkeypatch.setattr(sys, "argv", ["compliance", *map(str, arguments)])
-        with pytest.raises(SystemExit) as left:
-            cli.main()
-        out, err = capsys.readouterr()
-        assert "Traceback" not in out + err
-        return int(left.value.code or 0), out, err
-
-    return run
 
 
 @pytest.fixture

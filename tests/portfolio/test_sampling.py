@@ -5,14 +5,12 @@ from __future__ import annotations
 import json
 import random
 import subprocess
-import sys
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from scipy import stats
 
-from compliance import cli
 from compliance.portfolio.draw import draw, key, ordered
 from compliance.portfolio.frame import WHOLE, Frame, read_frame
 from compliance.portfolio.problems import (
@@ -31,19 +29,6 @@ from compliance.portfolio.sizes import (
 SEED = "audit-2026-Q4"
 TWELVE = [f"INS-{n:04}" for n in range(1, 13)]
 Call = Callable[..., tuple[int, str, str]]
-
-
-@pytest.fixture
-def call(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Call:
-    def run(*arguments: str | Path) -> tuple[int, str, str]:
-        monkeypatch.setattr(sys, "argv", ["compliance", *map(str, arguments)])
-        with pytest.raises(SystemExit) as left:
-            cli.main()
-        out, err = capsys.readouterr()
-        assert "Traceback" not in out + err
-        return int(left.value.code or 0), out, err
-
-    return run
 
 
 @pytest.fixture
