@@ -64,6 +64,7 @@ UNITS: dict[str, Unit] = {
     "milliohm_per_m": Unit("mΩ/m", (("A", -1), ("V", 1), ("m", -1)), 1e-3),
     "w": Unit("W", (("A", 1), ("V", 1))),
     "kw": Unit("kW", (("A", 1), ("V", 1)), 1e3),
+    "kwh": Unit("kWh", (("A", 1), ("V", 1), ("s", 1)), 3.6e6),
     "w_m2": Unit("W/m²", (("A", 1), ("V", 1), ("m", -2))),
     "m": Unit("m", _M),
     "mm": Unit("mm", _M, 1e-3),
