@@ -12,6 +12,8 @@ import sys
 from datetime import datetime
 from pathlib import Path
 
+from evidence_of_paused import paused
+from evidence_of_twelve import twelve
 from photos import paper, photo
 
 LABEL = ["Cables from the roof", "stay live in daylight", "with this switch off"]
@@ -359,3 +361,5 @@ if __name__ == "__main__":
     bungalow_isolation(samples / "bungalow-two-faces" / "evidence")
     terrace_isolation(samples / "terrace-eight-faults" / "evidence")
     garage(samples / "garage-second-life-modules" / "evidence")
+    paused(samples / "old-array-paused-six-weeks" / "evidence")
+    twelve(samples / "semi-twelve-faults" / "evidence")

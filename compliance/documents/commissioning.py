@@ -146,7 +146,7 @@ def _found_before(view: Entry) -> Iterator[tuple[str, str]]:
             f"{said(material, 'what')}; asbestos: {said(material, 'asbestos')}"
             + "".join(f"; {f}: {material[f]}" for f in ("sample", "plan") if f in material),
         )
-    for old in view.get("tariff", ()):
+    for old in view.get("tariffs", ()):
         yield (
             f"Tariff paid for {said(old, 'array')}",
             f"by {said(old, 'licensee')}, told {said(old, 'told_on')}; generation meter "

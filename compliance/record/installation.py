@@ -101,7 +101,7 @@ class Installation(Group):
     site: Site = Site()
     parts: Annotated[dict[str, Part] | None, _complete] = None
     disturbed: Annotated[dict[str, Material] | None, _complete] = None
-    tariff: Annotated[list[Tariff] | None, CollectionKind(at_most_one=True)] = None
+    tariffs: Annotated[dict[str, Tariff] | None, _complete] = None
     people: Annotated[dict[str, Person] | None, _complete] = None
     instruments: Annotated[dict[str, Instrument] | None, _complete] = None
     visits: Annotated[list[Visit] | None, _so_far] = None
