@@ -191,7 +191,7 @@ def _photos_before_the_pause(folder: Path) -> None:
     photo(
         folder / "cable-warnings.jpg",
         caption="Warnings on S1+, S1-, S2+, S2-",
-        drawing="cable-ends",
+        drawing="cable-run",
         taken=datetime(2026, 9, 29, 10, 12),
         position=AT_SEA,
         text_lines=["DC cable", "live in daylight"],
@@ -222,8 +222,8 @@ def _photos_after_the_pause(folder: Path) -> None:
          ["Cables from the roof", "are live in daylight", "though the display is dark"]),
         ("inverter-plate", "Rating plate of inv-4", "plate", 47,
          ["CG-4", "CG4-002231", "3.68 kW 230 V", "600 V DC max"]),
-        ("surge-ac-indicator", "Indicator of spd-ac", "plate", 52,
-         ["Surge device spd-ac", "Indicator: good", "Read at the end of tests"]),
+        ("surge-ac-indicator", "Indicator of spd-ac", "surge-device", 52,
+         ["spd-ac", "Read at the end of tests"]),
     ):  # fmt: skip
         photo(
             folder / f"{name}.jpg",

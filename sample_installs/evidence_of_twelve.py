@@ -123,7 +123,7 @@ def _component_papers(folder: Path) -> None:
 def _photos(folder: Path) -> None:
     roof, tests = datetime(2026, 10, 20), datetime(2026, 10, 22)
     for name, caption, drawing, taken, words in (
-        ("cable-warnings", "Warnings on S1+, S1-, S2+, S2-", "cable-ends",
+        ("cable-warnings", "Warnings on S1+, S1-, S2+, S2-", "cable-run",
          roof.replace(hour=10, minute=21), ["DC cable", "live in daylight"]),
         ("array", "The array, eighteen modules, part of it", "array",
          roof.replace(hour=15, minute=8), []),
@@ -135,10 +135,10 @@ def _photos(folder: Path) -> None:
          ["CG-5", "CG5-000588", "5 kW 230 V", "600 V DC max"]),
         ("board", "House board, way 3", "board", tests.replace(hour=13, minute=2),
          ["Sockets", "Lights", "Shower", "Cooker", "Boiler"]),
-        ("surge-dc-indicator", "Indicator of spd-dc", "plate", tests.replace(hour=13, minute=5),
-         ["Surge device spd-dc", "Indicator: good", "Read at the end of tests"]),
-        ("surge-ac-indicator", "Indicator of spd-ac", "plate", tests.replace(hour=13, minute=7),
-         ["Surge device spd-ac", "Indicator: good", "Read at the end of tests"]),
+        ("surge-dc-indicator", "Indicator of spd-dc", "surge-device", tests.replace(hour=13, minute=5),
+         ["spd-dc", "Read at the end of tests"]),
+        ("surge-ac-indicator", "Indicator of spd-ac", "surge-device", tests.replace(hour=13, minute=7),
+         ["spd-ac", "Read at the end of tests"]),
     ):  # fmt: skip
         photo(
             folder / f"{name}.jpg",
