@@ -37,6 +37,7 @@ from compliance.values import NotTaken, NotYet, Over, Under
 _AT = {"<=": "at most", "<": "less than", ">=": "at least", ">": "more than"}
 _WHEN = {"<=": "on or before", "<": "before", ">=": "on or after", ">": "after"}
 _OPPOSITE = {"<=": ">", "<": ">=", ">=": "<", ">": "<="}
+_FARTHEST = {"min": "least", "max": "greatest"}
 _TURNED = {"<=": ">=", "<": ">", ">=": "<=", ">": "<"}
 
 
@@ -234,10 +235,14 @@ def words(node: Node, scene: Scene) -> str:
             return f"limit: {plain_name(name)}"
         case Today():
             return "today"
+        case Each(form="min" | "max" as form, source=source, body=body):
+            return f"{_FARTHEST[form]} {words(body, scene)} in {words(source, scene)}"
         case Each(form=form, source=source):
             return f"{form} of {words(source, scene)}"
         case Apply(name="abs", arguments=(inner_node,)):
             return "difference of " + " and ".join(_inputs(inner_node, scene))
+        case Apply(name="min" | "max" as name):
+            return f"the {_FARTHEST[name]} of " + " and ".join(_inputs(node, scene))
     return ", ".join(_inputs(node, scene)) or "the figure"
 
 
