@@ -135,10 +135,10 @@ def _photos(folder: Path) -> None:
          ["CG-5", "CG5-000588", "5 kW 230 V", "600 V DC max"]),
         ("board", "House board, way 3", "board", tests.replace(hour=13, minute=2),
          ["Sockets", "Lights", "Shower", "Cooker", "Boiler"]),
-        ("surge-dc-indicator", "Indicator of spd-dc", "surge-device", tests.replace(hour=13, minute=5),
-         ["spd-dc", "Read at the end of tests"]),
-        ("surge-ac-indicator", "Indicator of spd-ac", "surge-device", tests.replace(hour=13, minute=7),
-         ["spd-ac", "Read at the end of tests"]),
+        ("surge-dc-indicator", "Indicator of spd-dc", "surge-device",
+         tests.replace(hour=13, minute=5), ["spd-dc", "Read at the end of tests"]),
+        ("surge-ac-indicator", "Indicator of spd-ac", "surge-device",
+         tests.replace(hour=13, minute=7), ["spd-ac", "Read at the end of tests"]),
     ):  # fmt: skip
         photo(
             folder / f"{name}.jpg",

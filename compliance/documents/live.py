@@ -67,7 +67,9 @@ def _array_side(isolators: Iterable[Entry], volts: Mapping[str, str]) -> Iterato
 def _older_arrays(view: Entry) -> Iterator[str]:
     """Arrays that were there before; their switches are not in the record of this job."""
     end = "live in daylight, and none of the switches named here parts its cables."
-    arrays = [old.get("array", f"the older array {old['~name']}") for old in view.get("tariffs", ())]
+    arrays = [
+        old.get("array", f"the older array {old['~name']}") for old in view.get("tariffs", ())
+    ]
     for array in arrays:
         yield f"{array[0].upper()}{array[1:]}: {end}"
     told = [part.get("dc_on_arrival", "no array there") for part in view.get("parts", ())]

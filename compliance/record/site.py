@@ -16,7 +16,6 @@ from compliance.record.kinds import (
     YesNo,
     words,
 )
-
 from compliance.record.start import Existing, NestCheck
 
 

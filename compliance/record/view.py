@@ -37,7 +37,8 @@ def view(record: Installation, on: date | None = None) -> View:
         record: The record.
         on: The day of the check. The last test on or before it counts; a test dated later
             is left out, and where there is no other its subject says so; a later alteration
-            is left out; how a later visit leaves the site is not known. None: all count, whatever their dates.
+            is left out; how a later visit leaves the site is not known. None: all count,
+            whatever their dates.
     """
     return _Builder(record, on).built()
 

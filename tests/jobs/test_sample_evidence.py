@@ -47,12 +47,17 @@ def test_the_meters_file_holds_the_readings_of_the_record_and_no_others() -> Non
 
 
 def test_light_and_warmth_in_the_meters_file_are_those_of_the_record() -> None:
-    tests = {(t.test, t.of): t for t in load_record(PAUSED).record.tests or [] if t.known == "meter file"}
+    tests = {
+        (t.test, t.of): t for t in load_record(PAUSED).record.tests or [] if t.known == "meter file"
+    }
     in_light = [row for row in _rows() if row["w_per_m2"]]
     assert len(in_light) == 4
     for row in in_light:
         test = tests[row["test"], row["string"]]
-        assert (float(row["w_per_m2"]), float(row["cells_c"])) == (test.irradiance_w_m2, test.cell_c)
+        assert (float(row["w_per_m2"]), float(row["cells_c"])) == (
+            test.irradiance_w_m2,
+            test.cell_c,
+        )
 
 
 def _value(text: str) -> float | Over:
