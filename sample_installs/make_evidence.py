@@ -354,6 +354,18 @@ def garage(folder: Path) -> None:
     )
 
 
+def first_notes(folder: Path) -> None:
+    """The one photo of `first-notes-only`."""
+    folder.mkdir(parents=True, exist_ok=True)
+    photo(
+        folder / "array.jpg",
+        caption="Panels up",
+        drawing="array",
+        taken=datetime(2026, 11, 19, 14, 2),
+        position=(53.9, -4.2),
+    )
+
+
 if __name__ == "__main__":
     samples = Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).parent
     bungalow(samples / "bungalow-two-faces" / "evidence")
@@ -363,3 +375,4 @@ if __name__ == "__main__":
     garage(samples / "garage-second-life-modules" / "evidence")
     paused(samples / "old-array-paused-six-weeks" / "evidence")
     twelve(samples / "semi-twelve-faults" / "evidence")
+    first_notes(samples / "first-notes-only" / "evidence")
