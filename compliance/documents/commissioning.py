@@ -135,6 +135,24 @@ def _system(view: Entry) -> Iterator[tuple[str, str]]:
             f"{said(circuit, 'board')}; from {feeds}; {device}" + _rcd(circuit) + faults,
         )
     yield from _surge_and_cables(view)
+    yield from _found_before(view)
+
+
+def _found_before(view: Entry) -> Iterator[tuple[str, str]]:
+    """What was there before the work: materials that it disturbed, an array that earns a tariff."""
+    for material in view.get("disturbed", ()):
+        yield (
+            f"Material disturbed, {material['~name']}",
+            f"{said(material, 'what')}; asbestos: {said(material, 'asbestos')}"
+            + "".join(f"; {f}: {material[f]}" for f in ("sample", "plan") if f in material),
+        )
+    for old in view.get("tariffs", ()):
+        yield (
+            f"Tariff paid for {said(old, 'array')}",
+            f"by {said(old, 'licensee')}, told {said(old, 'told_on')}; generation meter "
+            f"{said(old, 'generation_meter')}, {said(old, 'generation_kwh')} on "
+            f"{said(old, 'read_on')}",
+        )
 
 
 def _surge_and_cables(view: Entry) -> Iterator[tuple[str, str]]:

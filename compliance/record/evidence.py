@@ -14,6 +14,8 @@ EVIDENCE_KINDS = (
     "declaration",
     "certificate",
     "register extract",
+    "laboratory report",
+    "meter file",
 )
 
 

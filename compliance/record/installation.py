@@ -26,6 +26,7 @@ from compliance.record.kinds import CollectionKind, FreeText, Tagged, Texts, Who
 from compliance.record.labels import Label, OldLabel
 from compliance.record.people import Customer, Instrument, Organisation, Person
 from compliance.record.site import CircuitAlteration, Part, Site, StringAlteration, Visit
+from compliance.record.start import Material, Tariff
 from compliance.record.surge import AcSurgeDevice, DcSurgeDevice
 from compliance.record.tests import (
     CircuitInsulation,
@@ -99,6 +100,8 @@ class Installation(Group):
     customer: Customer = Customer()
     site: Site = Site()
     parts: Annotated[dict[str, Part] | None, _complete] = None
+    disturbed: Annotated[dict[str, Material] | None, _complete] = None
+    tariffs: Annotated[dict[str, Tariff] | None, _complete] = None
     people: Annotated[dict[str, Person] | None, _complete] = None
     instruments: Annotated[dict[str, Instrument] | None, _complete] = None
     visits: Annotated[list[Visit] | None, _so_far] = None

@@ -16,6 +16,7 @@ from compliance.record.kinds import (
     YesNo,
     words,
 )
+from compliance.record.start import Existing, NestCheck
 
 
 class Supply(Group):
@@ -53,10 +54,14 @@ class Site(Group):
         | None
     ) = None
     supply: Supply = Supply()
+    existing: Existing = Existing()
 
 
 class Part(Entry):
-    """One part of the job, with its own dates and clocks; `frame_bonded` is asked of an array."""
+    """One part of the job, with its own dates and clocks.
+
+    `frame_bonded`, `nests` and `dc_on_arrival` are asked of an array.
+    """
 
     kind: Annotated[str, words("array", "inverter", "battery", "charger", "circuit")]
     agreed: DayAhead | None = None
@@ -66,6 +71,11 @@ class Part(Entry):
     in_use: DayAhead | None = None
     handed_over: DayAhead | None = None
     frame_bonded: YesNo | None = None
+    nests: NestCheck = NestCheck()
+    dc_on_arrival: (
+        Annotated[str, words("no array there", "made safe", "kept clear of", "live within reach")]
+        | None
+    ) = None
 
 
 class Left(Group):
@@ -94,11 +104,14 @@ class Left(Group):
 
 
 class Visit(Entry):
-    """One day on site."""
+    """One day on site; `scaffold_inspected` is the day of the latest inspection by that day."""
 
     on: Day
     who: Annotated[tuple[str, ...], Reference("people", many=True)] | None = None
     done: FreeText | None = None
+    access: Annotated[str, words("scaffold", "tower", "ladder", "none needed")] | None = None
+    scaffold_inspected: Day | None = None
+    scaffold_found: Annotated[str, words("safe", "not safe")] | None = None
     left: Left = Left()
     next_on: WholeDay | None = None
     next_who: Annotated[tuple[str, ...], Reference("people", many=True)] | None = None

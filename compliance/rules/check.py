@@ -203,7 +203,7 @@ _FOR_JUDGEMENT = Outcome.FOR_JUDGEMENT
 def _span_of_days(by: str, job: Entry, today: date) -> tuple[date, date]:
     """The earliest and the latest day that could pick an edition in a record."""
     days = [whole_day(d) for p in job.get("parts", ()) if isinstance(d := p.get(by), date)]
-    return min(today, *days), max(today, *days)
+    return min((today, *days)), max((today, *days))
 
 
 def _questions(decided: Sequence[Decision], rules: Rules, world: RecordWorld) -> Iterator[Question]:

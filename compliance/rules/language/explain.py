@@ -37,6 +37,7 @@ from compliance.values import NotTaken, NotYet, Over, Under
 _AT = {"<=": "at most", "<": "less than", ">=": "at least", ">": "more than"}
 _WHEN = {"<=": "on or before", "<": "before", ">=": "on or after", ">": "after"}
 _OPPOSITE = {"<=": ">", "<": ">=", ">=": "<", ">": "<="}
+_FARTHEST = {"min": "least", "max": "greatest"}
 _TURNED = {"<=": ">=", "<": ">", ">=": "<=", ">": "<"}
 
 
@@ -234,10 +235,14 @@ def words(node: Node, scene: Scene) -> str:
             return f"limit: {plain_name(name)}"
         case Today():
             return "today"
+        case Each(form="min" | "max" as form, source=source, body=body):
+            return f"{_FARTHEST[form]} {words(body, scene)} in {words(source, scene)}"
         case Each(form=form, source=source):
             return f"{form} of {words(source, scene)}"
         case Apply(name="abs", arguments=(inner_node,)):
             return "difference of " + " and ".join(_inputs(inner_node, scene))
+        case Apply(name="min" | "max" as name):
+            return f"the {_FARTHEST[name]} of " + " and ".join(_inputs(node, scene))
     return ", ".join(_inputs(node, scene)) or "the figure"
 
 
@@ -315,4 +320,14 @@ _SYMBOLS = {
     "next on": "day of the next visit",
     "named by": "labels naming it",
     "supply isolators": "main switches",
+    "overvoltage could": "worst outcome of an overvoltage",
+    "surge risk accepted": "day of accepting the risk of surges",
+    "access": "way up that was used",
+    "scaffold inspected": "day of the latest scaffold inspection",
+    "scaffold found": "what the scaffold inspection found",
+    "dc on arrival": "DC found on arrival",
+    "told on": "day the licensee was told",
+    "known on": "day it was known",
+    "disturbed": "materials drilled, cut or taken off",
+    "tariffs": "older arrays that earn a tariff",
 }
