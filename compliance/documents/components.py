@@ -9,7 +9,8 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from compliance.documents.commissioning import NOT_SAID, Entry, firm, named, said, shown_by
-from compliance.documents.data import day, gap_view
+from compliance.documents.data import day
+from compliance.documents.gaps import gap_view
 from compliance.documents.tables import shaped
 from compliance.documents.tree import Table
 from compliance.rules.job import Job

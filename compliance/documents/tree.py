@@ -146,7 +146,9 @@ def text_runs(document: Document) -> list[str]:
 def leads_to(block: Block, following: Block) -> bool:
     """Whether a block must not be the last on a page, since it announces what follows."""
     if isinstance(block, Paragraph):
-        return isinstance(following, Heading | ListBlock)
+        return not isinstance(following, Paragraph | Caution)
+    if isinstance(block, Caution | SignatureBlock):
+        return isinstance(following, SignatureBlock)
     return isinstance(block, Heading)
 
 

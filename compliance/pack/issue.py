@@ -17,7 +17,8 @@ from compliance.documents.commissioning import (
 )
 from compliance.documents.components import component_tables, component_values
 from compliance.documents.content import load_template
-from compliance.documents.data import day, gap_report_tables, gap_report_values
+from compliance.documents.data import day
+from compliance.documents.gaps import gap_report_tables, gap_report_values
 from compliance.documents.leaving import leaving_tables, leaving_values
 from compliance.documents.shutdown import shutdown_tables, shutdown_values
 from compliance.documents.tree import Document, Table

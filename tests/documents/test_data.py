@@ -7,16 +7,13 @@ from datetime import date
 
 import pytest
 
-from compliance.documents.data import (
-    clause,
-    confidence,
+from compliance.documents.data import clause, confidence, day, working_views
+from compliance.documents.gaps import (
     counts,
-    day,
     gap_report_tables,
     gap_report_values,
     gap_sections,
     gap_view,
-    working_view,
 )
 from compliance.documents.tables import SHAPES, shaped
 from compliance.documents.tree import Document, text_runs
@@ -102,9 +99,16 @@ def test_a_day_is_read_alike_in_every_country() -> None:
 
 
 def test_a_working_keeps_its_lines(checked: Checked) -> None:
-    view = working_view(checked.workings[0])
-    assert [(line.name, line.value) for line in view.inputs][2] == ("β", "−0.28 %/K")
-    assert view.result == "652 V"
+    (first,) = checked.workings
+    (view,) = working_views((first, replace(first, subject="string S2", result="640 V")))
+    assert view.formula == first.formula
+    assert "β −0.28 %/K" in view.results[0].inputs
+    assert [(one.subject, one.result) for one in view.results] == [
+        ("string S1", "652 V"),
+        ("string S2", "640 V"),
+    ]
+    other = replace(first, note="of another edition")
+    assert len(working_views((first, other))) == 2
 
 
 def test_a_row_has_as_many_cells_as_its_table_has_columns() -> None:
@@ -170,6 +174,6 @@ def test_the_gap_report_asks_apart_from_its_gaps_what_a_reader_would_ask(checked
     for part in ("What a reader would ask", "These are no gaps", "S1", "Was it read?",
                  "Zs 0.2 Ω; Ze 0.3 Ω", "It may be."):  # fmt: skip
         assert part in asking
-    last_gap = asking.rindex("Who can close it")
+    last_gap = asking.rindex("Required by")
     assert last_gap < asking.index("What a reader would ask") < asking.index("What was checked")
     assert "What a reader would ask" not in words(checked)
