@@ -181,12 +181,12 @@ def _listed(entry: Entry, *fields: str) -> str:
     """Several fields as `name value`, those that are recorded."""
     kept = [f for f in fields if entry.get(f) is not None and not f.startswith("~")
             and not isinstance(entry[f], dict | list | tuple)]  # fmt: skip
-    return ", ".join(_phrase(entry, f) for f in kept)
+    return ", ".join(phrase(entry, f) for f in kept)
 
 
-def _phrase(entry: Entry, field: str) -> str:
+def phrase(entry: Entry, field: str) -> str:
     """`rated 5 kW`; what is so or not is said in words instead of yes or no."""
-    if field in _SO_OR_NOT and entry[field].__class__ is bool:
+    if field in _SO_OR_NOT and entry.get(field).__class__ is bool:
         return _SO_OR_NOT[field][not entry[field]]
     return f"{plain_name(field)} {said(entry, field)}"
 
