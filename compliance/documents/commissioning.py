@@ -9,7 +9,7 @@ from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from compliance.documents.data import day, working_views
-from compliance.documents.gaps import gap_view
+from compliance.documents.gaps import alike
 from compliance.documents.tables import shaped
 from compliance.documents.tree import Table
 from compliance.evidence import Seen
@@ -47,7 +47,7 @@ def commissioning_values(job: Job) -> dict[str, Any]:
         "on": day(checked.on),
         "no_permission": NO_PERMISSION,
         "rulesets": (*checked.rulesets, *checked.uncovered),
-        "open_gaps": [_open_gap(finding) for finding in checked.gaps if finding.holds_something_up],
+        "open_gaps": list(_open_gaps(checked.gaps)),
         "not_taken": list(_not_taken(job)),
         "workings": working_views(checked.workings),
     }
@@ -102,9 +102,9 @@ def shown_by(view: Entry, *names: str, kinds: Container[str] = EVIDENCE_KINDS) -
     return ", ".join(items) or "none"
 
 
-def _open_gap(finding: Finding) -> str:
-    gap = gap_view(finding)
-    return f"{gap.title}: {gap.subject} ({gap.outcome}), holds up {gap.holds_up}"
+def _open_gaps(gaps: Iterable[Finding]) -> Iterator[str]:
+    for gap, subjects in alike(gap for gap in gaps if gap.holds_something_up):
+        yield f"{gap.title}: {', '.join(subjects)} ({gap.outcome}), holds up {gap.holds_up}"
 
 
 # -- tables -----------------------------------------------------------------------------

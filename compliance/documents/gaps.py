@@ -5,7 +5,7 @@ Nothing is decided here. `cli/markdown.py` prints the same sections.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -37,6 +37,8 @@ class GapView:
     outcome: str
     facts: tuple[Fact, ...]
     supply: tuple[str, ...]
+    lacks: str
+    """All that is to be supplied, on one line."""
     offers: tuple[str, ...]
     held_by: str
     holds_up: str
@@ -58,6 +60,8 @@ class AskedView:
 
     of: GapView
     gaps: tuple[GapView, ...]
+    before: str
+    """By when it is needed, if that is not what it holds up anyway."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +130,20 @@ def gap_report_values(checked: Checked, job: Mapping[str, str]) -> dict[str, Any
 def gap_report_tables(checked: Checked) -> dict[str, Table]:
     """The tables of `gap-report.md.j2`."""
     rows = [(outcome, str(checked.counts[outcome]), _MEANING[outcome]) for outcome in Outcome]
-    return {"counts": shaped("counts", rows), "supply": shaped("supply", _supply_rows(checked))}
+    return {
+        "counts": shaped("counts", rows),
+        "open-gaps": shaped("open-gaps", _open_rows(checked)),
+        "supply": shaped("supply", _supply_rows(checked)),
+    }
+
+
+def _open_rows(checked: Checked) -> Iterator[tuple[str, str, str, str]]:
+    """How many gaps there are under each heading and holder, in the order of the report."""
+    for section in gap_sections(checked):
+        for holder in section.holders:
+            outcomes = [gap.outcome for asked in holder.asked for gap in asked.gaps]
+            wrong = outcomes.count(Outcome.NOT_MET)
+            yield section.title, holder.name, str(wrong), str(len(outcomes) - wrong)
 
 
 def _supply_rows(checked: Checked) -> Iterator[tuple[str, str, str]]:
@@ -154,10 +171,15 @@ def _section(title: str, lead: str, gaps: Iterable[Finding]) -> GapSection:
         asked = by.setdefault(gap.requirement.held_by, {})
         asked.setdefault(gap.requirement.id, []).append(gap_view(gap))
     holders = tuple(
-        HolderView(holder, tuple(AskedView(gaps[0], tuple(gaps)) for gaps in asked.values()))
+        HolderView(holder, tuple(_asked(gaps) for gaps in asked.values()))
         for holder, asked in by.items()
     )
     return GapSection(title, lead, holders)
+
+
+def _asked(gaps: Sequence[GapView]) -> AskedView:
+    first = gaps[0]
+    return AskedView(first, tuple(gaps), "" if first.before == first.holds_up else first.before)
 
 
 def _titled(holds_up: HoldsUp) -> str:
@@ -166,16 +188,29 @@ def _titled(holds_up: HoldsUp) -> str:
     return STOPS[holds_up].removeprefix("the ").capitalize()
 
 
+def alike(gaps: Iterable[Finding]) -> Iterator[tuple[GapView, list[str]]]:
+    """The gaps of one requirement and outcome as one, with the subjects of all of them."""
+    subjects: dict[tuple[str, str], list[str]] = {}
+    first: dict[tuple[str, str], GapView] = {}
+    for gap in map(gap_view, gaps):
+        first.setdefault((gap.title, gap.outcome), gap)
+        subjects.setdefault((gap.title, gap.outcome), []).append(gap.subject)
+    for key, gap in first.items():
+        yield gap, subjects[key]
+
+
 def gap_view(finding: Finding) -> GapView:
     """A gap in words."""
     requirement = finding.requirement
+    supply = tuple(dict.fromkeys(map(_supply, finding.needs)))
     return GapView(
         title=requirement.title,
         subject="the whole job" if finding.subject == "job" else finding.subject,
         part=finding.part,
         outcome=finding.outcome,
         facts=finding.facts,
-        supply=tuple(map(_supply, finding.needs)),
+        supply=supply,
+        lacks="; ".join(supply),
         offers=tuple(
             f"{offer.title}: {'; '.join(map(_supply, offer.needs))}" for offer in finding.offers
         ),
