@@ -100,7 +100,7 @@ def test_register_and_plate_stand_beside_each_other(garage: Job) -> None:
 
 def test_fire_is_asked_of_in_roof_kits_only(garage: Job, bungalow: Job) -> None:
     assert _row(component_tables(garage)["mountings"], "kit-2")[3] == (
-        "class not available; barrier layer: no"
+        "class not available; without a barrier layer"
     )
     assert _row(component_tables(bungalow)["mountings"], "kit-1")[3] == "asked of in-roof kits only"
 
