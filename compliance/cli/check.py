@@ -47,7 +47,7 @@ def command(
     elif visit is not None:
         text = printed_for_visit(checked, visit)
     else:
-        text = printed(checked, everything=everything)
+        text = printed(checked, opened.seen, everything=everything)
     click.echo(text.rstrip("\n"))
     if checked.is_held_up:
         raise click.exceptions.Exit(HELD_UP)

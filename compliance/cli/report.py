@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import date
 
 from compliance.cli.wrapping import wrapped
+from compliance.evidence import Seen
 from compliance.rules.outcome import (
     NO_PERMISSION,
+    STOPS,
     Checked,
     Finding,
     HoldsUp,
@@ -19,14 +21,7 @@ from compliance.rules.outcome import (
 )
 from compliance.rules.supply_list import supply_list
 
-HELD = {
-    HoldsUp.LEAVING: "Holds up leaving the site",
-    HoldsUp.USE: "Holds up switching on",
-    HoldsUp.CERTIFICATE: "Holds up the certificate",
-    HoldsUp.HANDOVER: "Holds up handover",
-    HoldsUp.PAYMENT: "Holds up payment",
-    HoldsUp.NOTHING: "Advice, holds up nothing",
-}
+HELD = {what: f"Holds up {text}" for what, text in STOPS.items()}
 MOST_FAULTS, MOST_TITLES, MOST_SUPPLIES = 4, 3, 4
 """What one screen has room for under each heading."""
 
@@ -36,8 +31,13 @@ def as_json(checked: Checked) -> str:
     return json.dumps(findings_data(checked), ensure_ascii=False, indent=2, allow_nan=False)
 
 
-def printed(checked: Checked, *, everything: bool = False) -> str:
-    """One screen: danger, then what is held up and who can close it, then what to supply first."""
+def printed(
+    checked: Checked, seen: Mapping[str, Seen] | None = None, *, everything: bool = False
+) -> str:
+    """One screen: danger, then what is held up and who can close it, then what to supply first.
+
+    `seen` is what was found on opening the evidence files: what is wrong of them is told.
+    """
     lines = _head(checked)
     gaps = [gap for gap in checked.gaps if not gap.set_aside]
     lines += _dangers(gaps, everything)
@@ -53,6 +53,7 @@ def printed(checked: Checked, *, everything: bool = False) -> str:
             lines += _gap(finding, everything)
     if not checked.is_held_up:
         lines += ["", "Nothing that was checked is held up."]
+    lines += _files(seen or {})
     lines += _questions(checked, everything)
     lines += _supply_first(gaps, None if everything else MOST_SUPPLIES)
     if everything:
@@ -228,6 +229,18 @@ def _rest(checked: Checked) -> list[str]:
                 text = f"{finding.subject}: {finding.requirement.title}{way}"
                 lines += wrapped(text, indent="  ")
     return lines
+
+
+def _files(seen: Mapping[str, Seen]) -> Iterator[str]:
+    """Evidence files that do not count, whatever for, and what was noticed on the others."""
+    told = [(name, one) for name, one in seen.items() if one.fault or one.remark]
+    if told:
+        yield from ("", f"Evidence files to look at ({len(told)})")
+    for name, one in told:
+        if one.fault:
+            yield from wrapped(f"{name} does not count: {one.fault.rstrip('.')}.", indent="  ")
+        if one.remark:
+            yield from wrapped(f"{one.remark.rstrip('.')}.", indent="  ")
 
 
 def _questions(checked: Checked, everything: bool) -> list[str]:

@@ -43,6 +43,18 @@ SHAPES: Mapping[str, Shape] = {
         (Column("Outcome", 1.2), Column("Findings", 0.6, "right"), Column("What it means", 4)),
         "No requirement was applied.",
     ),
+    "open-gaps": Shape(
+        "Where the gaps are",
+        (Column("Section", 1.4), Column("Who can close them", 1.6),
+         Column("Found wrong", 1, "right"), Column("Not shown or not decided", 1.4, "right")),
+        "There is no gap.",
+    ),
+    "supply": Shape(
+        "The fewest things that can close the most gaps",
+        (Column("What to supply", 4), Column("Who has it", 1.2),
+         Column("Closes", 0.6, "right")),
+        "Nothing is lacking that could be supplied.",
+    ),
     "system": Shape(
         "What was installed",
         (Column("What", 1), Column("As recorded", 2.4)),

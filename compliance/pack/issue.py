@@ -6,7 +6,7 @@ import json
 import re
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeAlias
 
 from compliance.documents.annex import Content, annex_tables, annex_values
 from compliance.documents.commissioning import (
@@ -17,7 +17,8 @@ from compliance.documents.commissioning import (
 )
 from compliance.documents.components import component_tables, component_values
 from compliance.documents.content import load_template
-from compliance.documents.data import day, gap_report_tables, gap_report_values
+from compliance.documents.data import day
+from compliance.documents.gaps import gap_report_tables, gap_report_values
 from compliance.documents.leaving import leaving_tables, leaving_values
 from compliance.documents.shutdown import shutdown_tables, shutdown_values
 from compliance.documents.tree import Document, Table
@@ -51,16 +52,8 @@ def issue(
         "findings.json": _findings(job),
         **_rulesets(job),
     }
-    for name, given in (
-        ("gap-report", _gap_report(job)),
-        ("commissioning-test-report", _commissioning(job)),
-        ("component-register", _components(job)),
-        ("isolation-shutdown-sheet", _shutdown(job)),
-        ("leave-safe-sheet", _leaving(job)),
-    ):
-        payload.update(_built(job, name, given, templates, tell))
-    given = annex_values(job), annex_tables(job, _contents(payload))
-    payload.update(_built(job, "evidence-annex", given, templates, tell))
+    for name, given in DOCUMENTS.items():
+        payload.update(_built(job, name, given(job, payload), templates, tell))
     payload.update(evidence)
     tell("pack")
     name = f"pack-{_plain(job.checked.reference)}-{job.checked.on.isoformat()}"
@@ -79,45 +72,45 @@ def issue(
     )
 
 
-def _gap_report(job: Job) -> tuple[dict[str, Any], dict[str, Table]]:
+Given: TypeAlias = "tuple[dict[str, Any], dict[str, Table]]"
+
+
+def _gap_report(job: Job, _: Payload) -> Given:
     words = {"address": said(job.view["site"], "address", ""), "firm": firm(job.view)}
     return gap_report_values(job.checked, words), gap_report_tables(job.checked)
 
 
-def _commissioning(job: Job) -> tuple[dict[str, Any], dict[str, Table]]:
-    return commissioning_values(job), commissioning_tables(job)
-
-
-def _shutdown(job: Job) -> tuple[dict[str, Any], dict[str, Table]]:
-    return shutdown_values(job), shutdown_tables(job)
-
-
-def _leaving(job: Job) -> tuple[dict[str, Any], dict[str, Table]]:
-    return leaving_values(job), leaving_tables(job)
-
-
-def _components(job: Job) -> tuple[dict[str, Any], dict[str, Table]]:
-    return component_values(job), component_tables(job)
+DOCUMENTS: Mapping[str, Callable[[Job, Payload], Given]] = {
+    "gap-report": _gap_report,
+    "commissioning-test-report": lambda job, _: (
+        commissioning_values(job),
+        commissioning_tables(job),
+    ),
+    "component-register": lambda job, _: (component_values(job), component_tables(job)),
+    "isolation-shutdown-sheet": lambda job, _: (shutdown_values(job), shutdown_tables(job)),
+    "leave-safe-sheet": lambda job, _: (leaving_values(job), leaving_tables(job)),
+    "evidence-annex": lambda job, made: (annex_values(job), annex_tables(job, _contents(made))),
+}
+"""What each document's template receives of a job and of the pack's files that are made."""
 
 
 def _built(
     job: Job,
     name: str,
-    given: tuple[dict[str, Any], dict[str, Table]],
+    given: Given,
     templates: Path,
     tell: Callable[[str], None],
 ) -> dict[str, bytes]:
     """One document in both forms, by its files' names in the pack."""
     tell(name)
-    document = _rendered(job, name, given, templates)
+    document = rendered(job, name, given, templates)
     footer = f"{job.checked.reference}, record {job.opened.sha256[:12]}, {job.checked.on}"
     pdf, docx = _both(document, footer, is_draft=job.checked.is_held_up)
     return {f"documents/{name}.pdf": pdf, f"documents/{name}.docx": docx}
 
 
-def _rendered(
-    job: Job, name: str, given: tuple[dict[str, Any], dict[str, Table]], templates: Path
-) -> Document:
+def rendered(job: Job, name: str, given: Given, templates: Path) -> Document:
+    """One document of a job, not yet in any form of file."""
     values, tables = given
     author = said(job.view["organisation"], "name", "the installer")
     return load_template(templates / f"{name}.md.j2").render(values, tables, author=author)
@@ -216,7 +209,7 @@ def _cover(job: Job, issued: Issued, files: int, templates: Path) -> Mapping[str
         "files": files,
         "no_permission": NO_PERMISSION,
     }
-    document = _rendered(job, "cover-sheet", (values, {}), templates)
+    document = rendered(job, "cover-sheet", (values, {}), templates)
     footer = f"{job.checked.reference}, pack {issued.pack_id}, {job.checked.on}"
     pdf, docx = _both(document, footer, is_draft=job.checked.is_held_up)
     name = issued.folder.name.replace("pack-", "cover-sheet-", 1)

@@ -34,6 +34,17 @@ class HoldsUp(StrEnum):
     NOTHING = "nothing"
 
 
+STOPS = {
+    HoldsUp.LEAVING: "leaving the site",
+    HoldsUp.USE: "switching on",
+    HoldsUp.CERTIFICATE: "the certificate",
+    HoldsUp.HANDOVER: "handover",
+    HoldsUp.PAYMENT: "payment",
+    HoldsUp.NOTHING: "nothing; this is advice",
+}
+"""What a gap holds up, in the words of screens and documents."""
+
+
 @dataclass(frozen=True, slots=True)
 class Need:
     """One thing that would settle an unknown: the path as the rule writes it, and why it lacks.

@@ -14,7 +14,7 @@ FIELDS = {"start": "started", "use": "in_use", "handover": "handed_over", "cover
 POINTS = (*FIELDS, "leaving")
 PRINTED = {
     "start": "work starts",
-    "cover": "it is covered",
+    "cover": "it is covered over",
     "leaving": "leaving the site",
     "use": "switching on",
     "handover": "handover",

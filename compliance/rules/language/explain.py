@@ -295,6 +295,8 @@ def _name(node: Node) -> str:
 
 def plain_name(name: str) -> str:
     """A field's name as the trade says it, without its unit: `zs_ohm` is "Zs"."""
+    if name in _ALONE:
+        return _ALONE[name]
     parts = name.split("_")
     unit = ""
     for start in range(1, len(parts)):
@@ -306,9 +308,11 @@ def plain_name(name: str) -> str:
     return f"{words} temperature" if unit == "c" else words
 
 
+_ALONE = {"on": "day", "by": "person"}
 _SYMBOLS = {
     "ac": "AC",
     "dc": "DC",
+    "imp": "Imp",
     "isc": "Isc",
     "r1 r2": "R1 + R2",
     "rcd": "RCD",
