@@ -9,6 +9,7 @@ on a scale: they compare, and subtract to kelvin, and nothing else.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 Powers = tuple[tuple[str, int], ...]
 
@@ -85,6 +86,7 @@ UNITS: dict[str, Unit] = {
 }
 
 
+@lru_cache(maxsize=4096)
 def find(name: str) -> Unit:
     """The unit that a field's, limit's or function's name ends in; a count if in none."""
     words = name.split("_")

@@ -6,10 +6,10 @@ Knows neither the language nor the record. `documents`, `cli` and `pack` read th
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass, fields, replace
 from datetime import date
 from enum import StrEnum
-from typing import Any
+from typing import Any, cast
 
 
 class Outcome(StrEnum):
@@ -140,6 +140,44 @@ class Finding:
         """Whether the gap stops anything today; what was set aside stops nothing."""
         stops = self.is_danger or self.requirement.holds_up is not HoldsUp.NOTHING
         return self.is_gap and stops and not self.set_aside
+
+
+class _Draft:
+    """A finding while it is made: setting twelve frozen fields costs more than deciding."""
+
+    __slots__ = tuple(field.name for field in fields(Finding))
+
+
+def made_finding(
+    requirement: Requirement,
+    subject: str,
+    part: str,
+    outcome: Outcome,
+    facts: tuple[Fact, ...] = (),
+    needs: tuple[Need, ...] = (),
+    offers: tuple[Offer, ...] = (),
+    point: date | None = None,
+    known: str = "",
+    way: str = "",
+    set_aside: str = "",
+    remark: str = "",
+) -> Finding:
+    """A finding like any other, made in a fifth of the time; for whoever makes thousands."""
+    made: Any = _Draft()
+    made.requirement = requirement
+    made.subject = subject
+    made.part = part
+    made.outcome = outcome
+    made.facts = facts
+    made.needs = needs
+    made.offers = offers
+    made.point = point
+    made.known = known
+    made.way = way
+    made.set_aside = set_aside
+    made.remark = remark
+    made.__class__ = Finding
+    return cast("Finding", made)
 
 
 @dataclass(frozen=True, slots=True)
