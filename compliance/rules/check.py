@@ -13,7 +13,7 @@ from compliance.evidence import Seen
 from compliance.rules.findings import Findings
 from compliance.rules.known import KnownBy
 from compliance.rules.language.compile import Decider, Decision, decider
-from compliance.rules.outcome import Checked, Outcome, Question, Working
+from compliance.rules.outcome import Checked, Outcome, Question, Working, Workings
 from compliance.rules.points import lies_ahead, whole_day
 from compliance.rules.quantities import QUANTITIES, owners_in
 from compliance.rules.questions import question_of
@@ -60,7 +60,7 @@ class Checker:
             job["title"],
             today,
             tuple(findings),
-            tuple(_workings(world, self.rules)),
+            Workings(lambda: _workings(world, self.rules)),
             tuple(used),
             tuple(made.uncovered),
             tuple(_questions(every[count:], self.rules, world)),

@@ -1,4 +1,4 @@
-"""How what a finding rests on is known: by its subject, and by the tests that its condition reads."""
+"""How it is known what a finding rests on: its subject, and the tests its condition reads."""
 
 from __future__ import annotations
 
@@ -92,7 +92,7 @@ class KnownBy:
         if rests is None:
             rests = self._rests[number] = self._looked_through(clause)
         ranks = about.ranks
-        if rests.inside or any(self._rank(r, about) is not _NOT_SAID for r in rests.perhaps):
+        if rests.inside or any(self._rank(r, about) != _NOT_SAID for r in rests.perhaps):
             scene = about.scene(clause, day)
             return _weakest((*about.entries, *tests_read(cast("Node", clause.must), scene)))
         weakest = ranks.get(_NOT_SAID)
@@ -104,7 +104,7 @@ class KnownBy:
                 rank = self._rank(reading, about)
             if rank > weakest:
                 weakest = rank
-        return "document" if weakest is _NOT_SAID else KNOWN[weakest]
+        return "document" if weakest == _NOT_SAID else KNOWN[weakest]
 
     def _rank(self, reading: int, about: About) -> int:
         rank = about.ranks.get(reading)
@@ -155,7 +155,7 @@ def _reading(path: Path, places: Mapping[str, int]) -> Reading | None:
         lasts = (last,) if isinstance(path.kind, Thing) else ()
     if not before and not lasts:
         return None
-    return (places[path.root] if path.root in places else -1), tuple(before), lasts
+    return places.get(path.root, -1), tuple(before), lasts
 
 
 def _tests(reading: Reading, about: About) -> Iterator[Entry]:

@@ -5,11 +5,11 @@ Knows neither the language nor the record. `documents`, `cli` and `pack` read th
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass, fields, replace
 from datetime import date
 from enum import StrEnum
-from typing import Any, cast
+from typing import Any, cast, overload
 
 
 class Outcome(StrEnum):
@@ -196,6 +196,45 @@ class Question:
     read: tuple[tuple[str, str], ...] = ()
 
 
+class Workings(Sequence[Working]):
+    """The calculations of a check, made when somebody first reads them; then plain data."""
+
+    __slots__ = ("_made", "_make")
+
+    def __init__(self, make: Callable[[], Iterable[Working]]) -> None:
+        self._make: Callable[[], Iterable[Working]] | None = make
+        self._made: tuple[Working, ...] = ()
+
+    @property
+    def made(self) -> tuple[Working, ...]:
+        """All of them."""
+        if self._make is not None:
+            self._made, self._make = tuple(self._make()), None
+        return self._made
+
+    @overload
+    def __getitem__(self, index: int) -> Working: ...
+    @overload
+    def __getitem__(self, index: slice) -> Sequence[Working]: ...
+    def __getitem__(self, index: int | slice) -> Working | Sequence[Working]:
+        return self.made[index]
+
+    def __len__(self) -> int:
+        return len(self.made)
+
+    def __eq__(self, other: object) -> bool:
+        return self.made == (other.made if isinstance(other, Workings) else other)
+
+    def __hash__(self) -> int:
+        return hash(self.made)
+
+    def __repr__(self) -> str:
+        return repr(self.made)
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return tuple, (self.made,)
+
+
 @dataclass(frozen=True, slots=True)
 class Checked:
     """Everything one check of one record gave."""
@@ -204,7 +243,7 @@ class Checked:
     title: str
     on: date
     findings: tuple[Finding, ...]
-    workings: tuple[Working, ...]
+    workings: Sequence[Working]
     rulesets: tuple[str, ...]
     uncovered: tuple[str, ...] = ()
     """What no edition of a ruleset covers, so that nothing of it was checked."""

@@ -1,4 +1,4 @@
-"""From a ruling to a finding: points of no return, judgement, departures, and the reasons in words."""
+"""From a ruling to a finding: judgement, points of no return, departures, reasons in words."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What people decided: judgements and departures that count for a finding on the day of the check."""
+"""What people decided: judgements and departures that count on the day of the check."""
 
 from __future__ import annotations
 
