@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import Any, cast
 
 from compliance.rules.editions import STATEMENT, lacking_statement
 from compliance.rules.known import Case, KnownBy
 from compliance.rules.language.compile import Decision
-from compliance.rules.language.ruling import Ruling, Subject, ruling, subject_of
-from compliance.rules.language.truth import Scene, joined
+from compliance.rules.language.nodes import Node
+from compliance.rules.language.ruling import Clause, Ruling, Subject, ruling, subject_of
+from compliance.rules.language.truth import Scene, joined, truth
 from compliance.rules.outcome import Finding, HoldsUp, Outcome, made_finding
 from compliance.rules.rule import Rule
 from compliance.rules.settled import settled
@@ -57,32 +58,48 @@ class Findings:
                 standing.counts and outcome is _MET and is_plain
                 and not rule.known and not clause.ways
             ):  # fmt: skip
-                how = self.known_by.met(number, clause, about, standing.day)
+                must = cast("Node", clause.must)  # what has none is for judgement
+                how = self.known_by.known(number, must, clause, about, standing.day)
                 finding = made_finding(
                     requirement, about.name, about.part, _MET, known=how, remark=standing.remark
                 )
             else:
-                finding = self._slowly(rule, about, standing, outcome)
+                finding = self._slowly(number, about, standing, outcome)
                 if standing.counts is None and self._is_second(number, entries, finding):
                     continue
             put((number, entries, finding))
         return self.found
 
     def _slowly(
-        self, rule: Rule, about: About, standing: Standing, outcome: Outcome | None
+        self, number: int, about: About, standing: Standing, outcome: Outcome | None
     ) -> Finding:
+        rule = self.rules[number]
         clause = rule.clause
         subject = _subject(rule, about, standing)
         if standing.counts is None and not subject.is_none:
             lacking = lacking_statement(rule.head, standing.day or self.world.today)
             decided = Ruling(_NOT_SHOWN, joined((lacking, subject.needs)))
-        elif outcome is None or outcome is _NOT_SHOWN or rule.known or clause.ways:
+        elif (
+            outcome is None
+            or outcome is _NOT_SHOWN
+            or (outcome is _MET and clause.ways and not _holds_itself(clause, subject))
+        ):
             decided = ruling(clause, subject)
         else:
             decided = Ruling(outcome)
         if decided.outcome is _NONE:
             return made_finding(rule.requirement, about.name, about.part, _NONE)
-        return settled(Case(rule, about, subject, decided, standing.remark))
+        how = self._known(number, subject, decided.way, standing)
+        return settled(Case(rule, about, subject, decided, standing.remark, how))
+
+    def _known(self, number: int, subject: Subject, way: int | None, standing: Standing) -> str:
+        clause = self.rules[number].clause
+        must = clause.must if way is None else clause.ways[way]
+        if must is None or subject.needs or subject.is_none:
+            return ""
+        about = self._subjects[id(subject.entries)]
+        key = number if way is None else (number, way)
+        return self.known_by.known(key, must, clause, about, standing.day)
 
     def _is_second(self, number: int, entries: tuple[Entry, ...], finding: Finding) -> bool:
         """Where the record does not state which edition it follows, the same requirement of
@@ -108,3 +125,8 @@ def _subject(rule: Rule, about: About, standing: Standing) -> Subject:
         return Subject(entries, about.scene(clause, standing.day))
     scene = Scene(about.world, day=standing.day, before=clause.before)
     return subject_of(clause, entries, scene)
+
+
+def _holds_itself(clause: Clause, subject: Subject) -> bool:
+    """Whether a clause that is met is met by its own condition, not by another way."""
+    return clause.must is not None and truth(clause.must, subject.scene).value is True

@@ -31,20 +31,13 @@ class Case:
     subject: Subject
     ruling: Ruling
     remark: str
+    known: str
 
 
 def deciding(case: Case) -> Node | None:
     """What carries the ruling: the condition, or the other way by which it is met."""
     way = case.ruling.way
     return case.rule.clause.must if way is None else case.rule.clause.ways[way]
-
-
-def known(case: Case) -> str:
-    """The weakest way in which anything that the condition rests on is known."""
-    must = deciding(case)
-    if must is None or case.subject.needs or case.subject.is_none:
-        return ""
-    return _weakest((*case.subject.entries, *tests_read(must, case.subject.scene)))
 
 
 def _weakest(entries: Sequence[Entry]) -> str:
@@ -77,24 +70,25 @@ class KnownBy:
     def __init__(self) -> None:
         self._numbers: dict[Reading, int] = {}
         self._readings: list[Reading] = []
-        self._rests: dict[int, _Rests] = {}
+        self._rests: dict[object, _Rests] = {}
 
-    def met(self, number: int, clause: Clause, about: About, day: Any) -> str:
-        """How it is known that the condition of a rule is met by a subject.
+    def known(self, key: object, must: Node, clause: Clause, about: About, day: Any) -> str:
+        """The weakest way in which anything that a condition rests on is known.
 
         Args:
-            number: The rule's number, always the same for the same clause.
-            clause: The rule's clause, which has a condition that must hold.
+            key: Always the same for the same condition under the same clause.
+            must: The condition.
+            clause: The clause of its rule.
             about: The subject, with an entry for each loop.
             day: The day that picks its edition, if it is known.
         """
-        rests = self._rests.get(number)
+        rests = self._rests.get(key)
         if rests is None:
-            rests = self._rests[number] = self._looked_through(clause)
+            rests = self._rests[key] = self._looked_through(must, clause)
         ranks = about.ranks
         if rests.inside or any(self._rank(r, about) != _NOT_SAID for r in rests.perhaps):
             scene = about.scene(clause, day)
-            return _weakest((*about.entries, *tests_read(cast("Node", clause.must), scene)))
+            return _weakest((*about.entries, *tests_read(must, scene)))
         weakest = ranks.get(_NOT_SAID)
         if weakest is None:
             weakest = ranks[_NOT_SAID] = _rank_of(about.entries)
@@ -112,12 +106,12 @@ class KnownBy:
             rank = about.ranks[reading] = _rank_of(_tests(self._readings[reading], about))
         return rank
 
-    def _looked_through(self, clause: Clause) -> _Rests:
+    def _looked_through(self, must: Node, clause: Clause) -> _Rests:
         places = {name: place for place, (name, _) in enumerate(clause.loops)}
         always: dict[int, None] = {}
         perhaps: dict[int, None] = {}
         inside = False
-        for path, is_inside in _paths(cast("Node", clause.must), is_inside=False):
+        for path, is_inside in _paths(must, is_inside=False):
             reading = _reading(path, places)
             if reading is None:
                 continue

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from compliance.rules.known import RANKS, Case, failed_before, known
+from compliance.rules.known import RANKS, Case, failed_before
 from compliance.rules.language.explain import facts
 from compliance.rules.language.truth import Verdict, joined, truth
 from compliance.rules.outcome import Fact, Finding, Need, Offer, Outcome, made_finding
@@ -17,7 +17,7 @@ def settled(case: Case) -> Finding:
     rule, about = case.rule, case.about
     world, last = about.world, about.last
     outcome, needs = case.ruling.outcome, case.ruling.needs
-    how = known(case)
+    how = case.known
     if outcome is Outcome.MET and rule.known and RANKS[how] > RANKS[rule.known]:
         outcome = Outcome.NOT_SHOWN
         needs = ((about.name, f"known only as {how}; it takes {rule.known} or better"),)
