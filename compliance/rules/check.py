@@ -77,8 +77,11 @@ class Checker:
         rules, count = self.rules.rules, len(self.rules.rules)
         slow = self._need_more(world)
         found, left = self.decide(world, world.day), list[Decision]()
+        is_usual = not slow and not self.rules.questions
         subject, waits = None, dict[str, bool]()
         for index, (number, entries, outcome) in enumerate(found):
+            if outcome is _MET and is_usual:
+                continue
             if outcome is None or number in slow or number >= count:
                 found[index] = (number, entries, None)
                 left += [(number, entries, outcome)] if number < count else []
@@ -122,7 +125,7 @@ def _told_apart(rules: Rules) -> tuple[tuple[Head, ...], frozenset[int]]:
 
 # Looking a member up on its class costs more than deciding most rules.
 _NOT_SHOWN, _NOT_DUE = Outcome.NOT_SHOWN, Outcome.NOT_DUE
-_FOR_JUDGEMENT = Outcome.FOR_JUDGEMENT
+_MET, _FOR_JUDGEMENT = Outcome.MET, Outcome.FOR_JUDGEMENT
 
 
 def _span_of_days(by: str, job: Entry, today: date) -> tuple[date, date]:

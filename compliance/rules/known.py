@@ -86,7 +86,7 @@ class KnownBy:
         if rests is None:
             rests = self._rests[key] = self._looked_through(must, clause)
         ranks = about.ranks
-        if rests.inside or any(self._rank(r, about) != _NOT_SAID for r in rests.perhaps):
+        if rests.inside or (rests.perhaps and self._reads_some(rests.perhaps, about)):
             scene = about.scene(clause, day)
             return _weakest((*about.entries, *tests_read(must, scene)))
         weakest = ranks.get(_NOT_SAID)
@@ -99,6 +99,9 @@ class KnownBy:
             if rank > weakest:
                 weakest = rank
         return "document" if weakest == _NOT_SAID else KNOWN[weakest]
+
+    def _reads_some(self, readings: Sequence[int], about: About) -> bool:
+        return any(self._rank(reading, about) != _NOT_SAID for reading in readings)
 
     def _rank(self, reading: int, about: About) -> int:
         rank = about.ranks.get(reading)

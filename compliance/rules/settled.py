@@ -50,7 +50,11 @@ def settled(case: Case) -> Finding:
     way = rule.ways[case.ruling.way].title if case.ruling.way is not None else ""
     aside, fault = set_aside(case) if outcome is Outcome.NOT_MET else ("", "")
     remarks += [fault] if fault else []
-    offers = _offers(case) if outcome in (Outcome.NOT_SHOWN, Outcome.NOT_DUE) else ()
+    offers = (
+        _offers(case)
+        if case.ruling.offers and outcome in (Outcome.NOT_SHOWN, Outcome.NOT_DUE)
+        else ()
+    )
     return made_finding(
         rule.requirement,
         about.name,

@@ -114,6 +114,8 @@ class Amount:
 
 
 TRUE, FALSE = Verdict(True), Verdict(False)
+# Written out in place, each would be made anew at every call.
+_LOST, _SILENT, _BEYOND = (NotTaken, Unknown), (NotTaken, NotYet, Unknown), (Over, Under)
 
 
 def truth(node: Node, scene: Scene) -> Verdict:
@@ -133,7 +135,7 @@ def _among(node: Among, scene: Scene) -> Verdict:
 
 def _stated(node: Stated, scene: Scene) -> Verdict:
     value, needs = walk(node.path, scene)
-    known = value is not None and not isinstance(value, NotTaken | NotYet | Unknown)
+    known = value is not None and not isinstance(value, _SILENT)
     return TRUE if known else Verdict(None, needs)
 
 
@@ -146,7 +148,8 @@ def _shown(node: Shown, scene: Scene) -> Verdict:
 
 def _applied(node: Apply, scene: Scene) -> Amount:
     if node.name == "days":
-        return _days(*node.arguments, scene)
+        first, last = node.arguments
+        return _days(first, last, scene)
     amounts = [number(a, scene) for a in node.arguments]
     if node.name == "abs":
         return _finite(amounts[0], magnitude)
@@ -203,7 +206,7 @@ def walk(path: Path, scene: Scene) -> tuple[Any, Needs]:
         if held is None and index == len(steps) and path.is_quantity:
             held = scene.world.quantity(path.owner, step, value)
         value = held
-        if value is None or isinstance(value, NotTaken | Unknown):
+        if value is None or isinstance(value, _LOST):
             return None, _lacking(value, path.root, steps[:index], scene)
     return value, ()
 
@@ -251,7 +254,7 @@ def _value(node: Node, scene: Scene) -> tuple[Any, Needs]:
         return node.value, ()
     if isinstance(node, Path):
         value, needs = walk(node, scene)
-        if not isinstance(value, Over | Under):
+        if not isinstance(value, _BEYOND):
             return value, needs
         return None, _read(node, scene).needs
     amount = number(node, scene)
