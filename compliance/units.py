@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 
 Powers = tuple[tuple[str, int], ...]
 
@@ -87,6 +88,7 @@ UNITS: dict[str, Unit] = {
 }
 
 
+@lru_cache(maxsize=4096)
 def find(name: str) -> Unit:
     """The unit that a field's, limit's or function's name ends in; a count if in none."""
     words = name.split("_")

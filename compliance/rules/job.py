@@ -12,13 +12,13 @@ from compliance.errors import RecordError, raise_all
 from compliance.evidence import Seen, look_again
 from compliance.files.cache import Cache, NoCache
 from compliance.record.opened import STATEMENTS, Opened, open_record
-from compliance.rules.check import RecordWorld
 from compliance.rules.compiled import checker
 from compliance.rules.editions import STATEMENT
 from compliance.rules.explained import explained
 from compliance.rules.outcome import Checked
 from compliance.rules.rule import Rules
 from compliance.rules.wanted import Wanted, wanted
+from compliance.rules.world import RecordWorld
 
 
 @dataclass(frozen=True, slots=True)

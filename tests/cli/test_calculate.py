@@ -15,11 +15,11 @@ import pytest
 from compliance import cli
 from compliance.files.resources import rulesets_folder
 from compliance.rules.by_hand import NO_PERMISSION, Desk
-from compliance.rules.check import RecordWorld
 from compliance.rules.job import Job, open_job
 from compliance.rules.outcome import Working
 from compliance.rules.quantities import QUANTITIES, Quantity
 from compliance.rules.ruleset import load_rules
+from compliance.rules.world import RecordWorld
 
 SAMPLES = sorted(
     p.parent for p in (Path(__file__).parents[2] / "sample_installs").glob("*/installation.yaml")

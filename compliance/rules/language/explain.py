@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date, datetime
+from functools import lru_cache
 from typing import Any, cast
 
 from compliance.rules.language.kinds import Number, Thing
@@ -293,6 +294,7 @@ def _name(node: Node) -> str:
     return " and ".join(_name(p) for p in paths_in(node)) or "the day of the check"
 
 
+@lru_cache(maxsize=4096)
 def plain_name(name: str) -> str:
     """A field's name as the trade says it, without its unit: `zs_ohm` is "Zs"."""
     if name in _ALONE:
