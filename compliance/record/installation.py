@@ -25,7 +25,7 @@ from compliance.record.evidence import Departure, Evidence, Judgement
 from compliance.record.kinds import CollectionKind, FreeText, Tagged, Texts, WholeDay, words
 from compliance.record.labels import Label, OldLabel
 from compliance.record.people import Customer, Instrument, Organisation, Person
-from compliance.record.site import CircuitAlteration, Part, Site, StringAlteration, Visit
+from compliance.record.site import CircuitAlteration, Part, Plan, Site, StringAlteration, Visit
 from compliance.record.surge import AcSurgeDevice, DcSurgeDevice
 from compliance.record.tests import (
     CircuitInsulation,
@@ -97,6 +97,7 @@ class Installation(Group):
     designed_to: Annotated[tuple[str, ...] | None, Texts()] = None
     organisation: Organisation = Organisation()
     customer: Customer = Customer()
+    plan: Plan = Plan()
     site: Site = Site()
     parts: Annotated[dict[str, Part] | None, _complete] = None
     people: Annotated[dict[str, Person] | None, _complete] = None

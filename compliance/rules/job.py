@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -12,6 +12,7 @@ from compliance.errors import RecordError, raise_all
 from compliance.evidence import Seen, look_again
 from compliance.files.cache import Cache, NoCache
 from compliance.record.opened import STATEMENTS, Opened, open_record
+from compliance.rules.asked import Asked, asked
 from compliance.rules.check import RecordWorld
 from compliance.rules.compiled import checker
 from compliance.rules.editions import STATEMENT
@@ -43,6 +44,15 @@ class Job:
     def wanted(self) -> Wanted:
         """What would be right of each reading; see `compliance.rules.wanted`."""
         return wanted(self.rules, self._world())
+
+    def asked(self, kinds: Collection[str]) -> list[Asked]:
+        """What open requirements ask of tests of some kinds; see `compliance.rules.asked`."""
+        return asked(self.rules, self._world(), self.checked.findings, kinds)
+
+    def worked(self, quantity: str, entry: Mapping[str, Any]) -> float | None:
+        """A quantity of an entry, which need not stand in the record; None if it is not known."""
+        value = self._world().worked(quantity, entry)
+        return value if isinstance(value, float) else None
 
     def explained(self, requirement: str) -> Checked:
         """The findings of one requirement with reasons; see `compliance.rules.explained`."""

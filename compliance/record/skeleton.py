@@ -1,0 +1,159 @@
+"""The first record of a job: what six answers say of it, and where everything else will stand."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from compliance.record.questions import Answers
+
+_PLAIN = re.compile(r"[A-Za-z][\w ,.()/-]*", re.ASCII)
+_KINDS = {"panels": "array", "battery": "battery", "charger": "charger"}
+_WORDS = {"panels": "PV system", "battery": "battery", "charger": "car charger"}
+_WORK = {"new": "New", "replacement": "Replaced", "addition": "Added"}
+
+Group = dict[str, Any]
+
+_NOTES = {
+    "organisation": "name, address and phone of the firm",
+    "customer": "name of the customer",
+    "site": "address; lowest_cell_c, the lowest temperature that its cells reach",
+    "site.supply.nominal_v": "of one phase to neutral, as public supplies here are declared",
+    "parts": "each with its days: agreed, designed, started, covered, in_use, handed_over",
+    "people": "a short name each: name, role, competence",
+    "instruments": "a short name each: kind, serial, calibration_due",
+    "visits": "a day each: on, who, done, and how it was left",
+    "components": "maker, model, serials and figures, from plate and datasheet",
+    "strings": "in_series: how many modules each has; one entry a string",
+    "isolators": "place, rating and what each opens, as it is read there",
+    "cables": "one a pole; what it is, where it runs, what is marked on it",
+    "circuits": "board and protective device (kind, curve, rated_a), RCD; one entry a circuit",
+    "labels": "one entry for each that was fitted, once it hangs",
+    "tests": "compliance reading JOB S1 polarity result=correct by=NAME adds one",
+    "evidence": "photos and papers under evidence/: file, kind, about, shows, by, on",
+}
+
+
+def skeleton(given: Answers, *, reference: str, jurisdiction: str) -> bytes:
+    """The text of a first `installation.yaml`, one value a line, in block style.
+
+    Only what the answers say stands in it; what is not known is left out, with a word on
+    what comes where.
+    """
+    record: Group = {
+        "record": "installation/1",
+        "reference": reference,
+        "jurisdiction": jurisdiction,
+        "title": _title(given),
+        "organisation": None,
+        "customer": None,
+        "plan": {"work": given.work, "old_array": given.old_array, "visits": str(given.visits)},
+        "site": {"supply": _supply(given)},
+        "parts": {kind: {"kind": kind} for kind in _parts(given)},
+        "people": None,
+        "instruments": None,
+        "visits": None,
+        "components": dict(_components(given)),
+        "strings": {name: _string() for name in _strings(given)},
+        "isolators": dict(_isolators(given)),
+        "cables": dict(_cables(given)),
+        "circuits": dict(_circuits(given)),
+        "labels": None,
+        "tests": None,
+        "evidence": None,
+    }
+    head = "# What is not known yet is left out. Notes like this one say what comes where.\n"
+    return (head + "".join(_lines(record))).encode()
+
+
+def _title(given: Answers) -> str:
+    *most, last = (_WORDS[thing] for thing in given.fitted)
+    things = f"{', '.join(most)} and {last}" if most else last
+    return f"{_WORK[given.work]} {things}"
+
+
+def _supply(given: Answers) -> Group:
+    """Where phases are known, also the voltage that goes with a public low-voltage supply."""
+    nominal = "230" if given.phases else ""
+    return {"phases": given.phases, "nominal_v": nominal, "earthing": given.earthing}
+
+
+def _has_inverter(given: Answers) -> bool:
+    return given.fitted != ("charger",)
+
+
+def _parts(given: Answers) -> list[str]:
+    kinds = [_KINDS[thing] for thing in given.fitted]
+    if _has_inverter(given):
+        kinds.insert(1 if "panels" in given.fitted else 0, "inverter")
+    return kinds
+
+
+def _components(given: Answers) -> Iterator[tuple[str, Group]]:
+    if "panels" in given.fitted:
+        yield "mod", {"category": "module"}
+        yield "kit", {"category": "mounting", "kind": given.mounting}
+    if _has_inverter(given):
+        yield "inv", {"category": "inverter"}
+    if "battery" in given.fitted:
+        yield "bat", {"category": "battery"}
+    if "charger" in given.fitted:
+        yield "car", {"category": "charger"}
+
+
+def _strings(given: Answers) -> list[str]:
+    return [f"S{number}" for number in range(1, given.faces + 1)]
+
+
+def _string() -> Group:
+    return {"modules": "mod", "input": {"inverter": "inv"}}
+
+
+def _isolators(given: Answers) -> Iterator[tuple[str, Group]]:
+    for number, string in enumerate(_strings(given), 1):
+        yield f"dc{number}", {"side": "dc", "serves": string}
+    if _has_inverter(given):
+        yield "ac1", {"side": "ac", "serves": "inv"}
+        yield "main", {"side": "supply"}
+
+
+def _cables(given: Answers) -> Iterator[tuple[str, Group]]:
+    for string in _strings(given):
+        yield f"{string}+", {"serves": string, "pole": "positive"}
+        yield f"{string}-", {"serves": string, "pole": "negative"}
+
+
+def _circuits(given: Answers) -> Iterator[tuple[str, Group]]:
+    if _has_inverter(given):
+        yield "C1", {"part": "inverter", "feeds": "inv"}
+    if "charger" in given.fitted:
+        yield f"C{1 + _has_inverter(given)}", {"part": "charger"}
+
+
+# -- text -------------------------------------------------------------------------------
+
+
+def _lines(group: Mapping[str, Any], *above: str) -> Iterator[str]:
+    """The lines of a group; what is empty is left out, and what comes there is said."""
+    indent = "  " * len(above)
+    for name, value in group.items():
+        path = ".".join((*above, name))
+        note = f"  # {_NOTES[path]}" if path in _NOTES else ""
+        if isinstance(value, Mapping):
+            inside = list(_lines(value, *above, name))
+            if inside:
+                yield f"{indent}{name}:{note}\n"
+                yield from inside
+        elif value:
+            yield f"{indent}{name}: {_written(value)}{note}\n"
+        elif value is None:
+            yield f"{indent}# {name}: {_NOTES[path]}\n"
+
+
+def _written(text: str) -> str:
+    """A text as YAML, in quotes unless it is plain words or a plain number."""
+    is_number = re.fullmatch(r"[1-9][0-9]*", text) is not None
+    is_plain = is_number or _PLAIN.fullmatch(text) is not None
+    return text if is_plain and text == text.strip() else json.dumps(text, ensure_ascii=False)
