@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from compliance.cli.options import firm_folder
 from compliance.errors import CallError
 
 if TYPE_CHECKING:
@@ -24,7 +25,8 @@ JURISDICTIONS = ("GB-ENG", "GB-WLS", "GB-SCT", "GB-NIR")
 )  # fmt: skip
 @click.option("--jurisdiction", type=click.Choice(JURISDICTIONS), default="GB-ENG",
               show_default=True, help="Where the job is.")  # fmt: skip
-def command(folder: Path, given: str | None, jurisdiction: str) -> None:
+@firm_folder
+def command(folder: Path, given: str | None, jurisdiction: str, firm: Path | None) -> None:
     """Start a job in DIR: answer six questions by number, get a record and a visit sheet.
 
     None of the questions needs a datasheet. DIR/installation.yaml holds what the answers
@@ -47,7 +49,7 @@ def command(folder: Path, given: str | None, jurisdiction: str) -> None:
         name = folder.absolute().name
         record = skeleton(answered, reference=name, jurisdiction=jurisdiction)
         disk.write(made / FILE, record)
-        job = open_job(made, rulesets_folder(), today=date.today(), cache=NoCache())
+        job = open_job(made, rulesets_folder(), today=date.today(), cache=NoCache(), firm=firm)
         sheets = visit_sheet(job, templates_folder())
         for sheet, data in sheets.items():
             disk.write(made / sheet, data)

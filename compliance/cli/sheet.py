@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from compliance.cli.options import Day, job_folder
+from compliance.cli.options import Day, firm_folder, job_folder
 
 
 @click.command(name="sheet")
@@ -18,7 +18,8 @@ from compliance.cli.options import Day, job_folder
     "--out", type=click.Path(path_type=Path, file_okay=False, exists=True), metavar="DIR",
     help="The folder that gets the sheet; default the job's own.",
 )  # fmt: skip
-def command(job: Path, visit: date | None, out: Path | None) -> None:
+@firm_folder
+def command(job: Path, visit: date | None, out: Path | None, firm: Path | None) -> None:
     """Make the visit sheet of JOB: what its next visit has to bring home.
 
     Photos to take before anything is covered, tests in a safe order with the limits that
@@ -34,7 +35,9 @@ def command(job: Path, visit: date | None, out: Path | None) -> None:
     from compliance.rules.outcome import NO_PERMISSION
 
     folder = job_folder(job)
-    opened = open_job(folder, rulesets_folder(), today=date.today(), on=visit, cache=NoCache())
+    opened = open_job(
+        folder, rulesets_folder(), today=date.today(), on=visit, cache=NoCache(), firm=firm
+    )
     for name, data in visit_sheet(opened, templates_folder(), visit).items():
         path = (out or folder) / name
         put_file(path, data, Disk())

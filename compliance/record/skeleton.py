@@ -95,6 +95,8 @@ def _components(given: Answers) -> Iterator[tuple[str, Group]]:
     if "panels" in given.fitted:
         yield "mod", {"category": "module"}
         yield "kit", {"category": "mounting", "kind": given.mounting}
+        yield "plug", {"category": "connector"}
+        yield "wire", {"category": "cable", "side": "dc"}
     if _has_inverter(given):
         yield "inv", {"category": "inverter"}
     if "battery" in given.fitted:

@@ -167,7 +167,7 @@ def _figure(node: Node, scene: Scene, unit: Unit | None = None) -> str:
         return _figure(node.body, scene)
     interval = number(node, scene).interval
     if interval.is_point:
-        own = node.kind.unit if isinstance(node.kind, Number) else COUNT
+        own = (node.kind.unit if isinstance(node.kind, Number) else None) or COUNT
         return rounded(interval.low, unit or own)
     match node:
         case Limit():

@@ -63,7 +63,13 @@ class Job:
 
 
 def open_job(
-    folder: Path, rulesets: Path, *, today: date, on: date | None = None, cache: Cache | None = None
+    folder: Path,
+    rulesets: Path,
+    *,
+    today: date,
+    on: date | None = None,
+    cache: Cache | None = None,
+    firm: Path | None = None,
 ) -> Job:
     """Opens and checks a job folder.
 
@@ -74,12 +80,13 @@ def open_job(
         on: The day of the check, if it is not today.
         cache: Where earlier work may be taken from. Without one nothing kept is trusted,
             which is how packs are made.
+        firm: The folder that holds `firm.yaml`; the one above the job if left out.
 
     Raises:
         ComplianceError: If the record or a ruleset cannot be used.
     """
     cache = NoCache() if cache is None else cache
-    opened = open_record(folder, cache, today=today, on=on)
+    opened = open_record(folder, cache, today=today, on=on, firm=firm)
     job = opened.view
     ready = checker(rulesets, job["jurisdiction"].partition("-")[0].lower(), cache)
     files = {item["~name"]: item["file"] for item in job.get("evidence", ())}
