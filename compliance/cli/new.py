@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from compliance.cli.options import firm_folder
+from compliance.cli.options import firm_folder, job_folder
 from compliance.errors import CallError
 
 if TYPE_CHECKING:
@@ -25,8 +25,12 @@ JURISDICTIONS = ("GB-ENG", "GB-WLS", "GB-SCT", "GB-NIR")
 )  # fmt: skip
 @click.option("--jurisdiction", type=click.Choice(JURISDICTIONS), default="GB-ENG",
               show_default=True, help="Where the job is.")  # fmt: skip
+@click.option("--like", type=click.Path(path_type=Path), metavar="JOB",
+              help="Take over what stays the same from another job.")  # fmt: skip
 @firm_folder
-def command(folder: Path, given: str | None, jurisdiction: str, firm: Path | None) -> None:
+def command(
+    folder: Path, given: str | None, jurisdiction: str, like: Path | None, firm: Path | None
+) -> None:
     """Start a job in DIR: answer six questions by number, get a record and a visit sheet.
 
     None of the questions needs a datasheet. DIR/installation.yaml holds what the answers
@@ -47,7 +51,8 @@ def command(folder: Path, given: str | None, jurisdiction: str, firm: Path | Non
         answered = _given(given) if given is not None else _asked()
         disk = Disk()
         name = folder.absolute().name
-        record = skeleton(answered, reference=name, jurisdiction=jurisdiction)
+        same = {} if like is None else _like(like, firm)
+        record = skeleton(answered, reference=name, jurisdiction=jurisdiction, like=same)
         disk.write(made / FILE, record)
         job = open_job(made, rulesets_folder(), today=date.today(), cache=NoCache(), firm=firm)
         sheets = visit_sheet(job, templates_folder())
@@ -57,6 +62,18 @@ def command(folder: Path, given: str | None, jurisdiction: str, firm: Path | Non
         click.echo(folder / file)
     click.echo(f"Next: print the visit sheet, fill in the record, compliance check {folder}")
     click.echo(NO_PERMISSION)
+
+
+def _like(job: Path, firm: Path | None) -> dict[str, Any]:
+    """What a like job's own record says that stays the same; the firm's is lent anyway."""
+    from compliance.files.yaml import read_yaml
+    from compliance.record.like import stays_the_same
+    from compliance.record.load import load_record
+    from compliance.record.opened import FILE
+
+    folder = job_folder(job)
+    load_record(folder, firm=firm)
+    return stays_the_same(read_yaml(folder / FILE).data)
 
 
 def _given(text: str) -> Answers:

@@ -5,14 +5,19 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator, Mapping
+from types import MappingProxyType
 from typing import Any
 
 from compliance.record.questions import Answers
 
+_FIGURE = re.compile(r"-?(0|[1-9][0-9]*)(\.[0-9]+)?|[0-9]{4}-[0-9]{2}-[0-9]{2}", re.ASCII)
 _PLAIN = re.compile(r"[A-Za-z][\w ,.()/-]*", re.ASCII)
 _KINDS = {"panels": "array", "battery": "battery", "charger": "charger"}
 _WORDS = {"panels": "PV system", "battery": "battery", "charger": "car charger"}
 _WORK = {"new": "New", "replacement": "Replaced", "addition": "Added"}
+
+_WITH_ANY = ("switch-disconnector", "surge device")
+"""Components that any job may have and no answer names."""
 
 Group = dict[str, Any]
 
@@ -36,30 +41,38 @@ _NOTES = {
 }
 
 
-def skeleton(given: Answers, *, reference: str, jurisdiction: str) -> bytes:
+def skeleton(
+    given: Answers,
+    *,
+    reference: str,
+    jurisdiction: str,
+    like: Mapping[str, Any] = MappingProxyType({}),
+) -> bytes:
     """The text of a first `installation.yaml`, one value a line, in block style.
 
     Only what the answers say stands in it; what is not known is left out, with a word on
-    what comes where.
+    what comes where. `like` is what a like job's record says that stays the same; its
+    components take the places of those that the answers name.
     """
+    parts = _Named(given, like.get("components", {}))
     record: Group = {
         "record": "installation/1",
         "reference": reference,
         "jurisdiction": jurisdiction,
         "title": _title(given),
-        "organisation": None,
+        "organisation": like.get("organisation"),
         "customer": None,
         "plan": {"work": given.work, "old_array": given.old_array, "visits": str(given.visits)},
         "site": {"supply": _supply(given)},
         "parts": {kind: {"kind": kind} for kind in _parts(given)},
-        "people": None,
-        "instruments": None,
+        "people": like.get("people"),
+        "instruments": like.get("instruments"),
         "visits": None,
-        "components": dict(_components(given)),
-        "strings": {name: _string() for name in _strings(given)},
-        "isolators": dict(_isolators(given)),
+        "components": parts.components,
+        "strings": {name: _string(parts) for name in _strings(given)},
+        "isolators": dict(_isolators(given, parts)),
         "cables": dict(_cables(given)),
-        "circuits": dict(_circuits(given)),
+        "circuits": dict(_circuits(given, parts)),
         "labels": None,
         "tests": None,
         "evidence": None,
@@ -105,19 +118,37 @@ def _components(given: Answers) -> Iterator[tuple[str, Group]]:
         yield "car", {"category": "charger"}
 
 
+class _Named:
+    """The components of a new job by name: those of a like job where it has the kind."""
+
+    def __init__(self, given: Answers, like: Mapping[str, Group]) -> None:
+        self.components: Group = {}
+        wanted = dict(_components(given))
+        kinds = {entry["category"] for entry in wanted.values()}
+        alike = {name: entry for name, entry in like.items() if entry["category"] in kinds}
+        for name, entry in wanted.items():
+            known = [n for n, found in alike.items() if found["category"] == entry["category"]]
+            self.components |= {n: {**alike[n], **entry} for n in known} or {name: entry}
+        self.components |= {n: e for n, e in like.items() if e["category"] in _WITH_ANY}
+
+    def name(self, category: str) -> str:
+        """The first component of a category."""
+        return next(n for n, e in self.components.items() if e["category"] == category)
+
+
 def _strings(given: Answers) -> list[str]:
     return [f"S{number}" for number in range(1, given.faces + 1)]
 
 
-def _string() -> Group:
-    return {"modules": "mod", "input": {"inverter": "inv"}}
+def _string(parts: _Named) -> Group:
+    return {"modules": parts.name("module"), "input": {"inverter": parts.name("inverter")}}
 
 
-def _isolators(given: Answers) -> Iterator[tuple[str, Group]]:
+def _isolators(given: Answers, parts: _Named) -> Iterator[tuple[str, Group]]:
     for number, string in enumerate(_strings(given), 1):
         yield f"dc{number}", {"side": "dc", "serves": string}
     if _has_inverter(given):
-        yield "ac1", {"side": "ac", "serves": "inv"}
+        yield "ac1", {"side": "ac", "serves": parts.name("inverter")}
         yield "main", {"side": "supply"}
 
 
@@ -127,9 +158,9 @@ def _cables(given: Answers) -> Iterator[tuple[str, Group]]:
         yield f"{string}-", {"serves": string, "pole": "negative"}
 
 
-def _circuits(given: Answers) -> Iterator[tuple[str, Group]]:
+def _circuits(given: Answers, parts: _Named) -> Iterator[tuple[str, Group]]:
     if _has_inverter(given):
-        yield "C1", {"part": "inverter", "feeds": "inv"}
+        yield "C1", {"part": "inverter", "feeds": parts.name("inverter")}
     if "charger" in given.fitted:
         yield f"C{1 + _has_inverter(given)}", {"part": "charger"}
 
@@ -148,14 +179,24 @@ def _lines(group: Mapping[str, Any], *above: str) -> Iterator[str]:
             if inside:
                 yield f"{indent}{name}:{note}\n"
                 yield from inside
+        elif isinstance(value, list):
+            yield f"{indent}{name}:{note}\n"
+            yield from _items(value, indent)
         elif value:
             yield f"{indent}{name}: {_written(value)}{note}\n"
         elif value is None:
             yield f"{indent}# {name}: {_NOTES[path]}\n"
 
 
+def _items(items: list[Any], indent: str) -> Iterator[str]:
+    for item in items:
+        lines = [item] if isinstance(item, str) else [line for line in _lines(item)]
+        first, *rest = [_written(line) + "\n" if line is item else line for line in lines]
+        yield f"{indent}  - {first}"
+        yield from (f"{indent}    {line}" for line in rest)
+
+
 def _written(text: str) -> str:
-    """A text as YAML, in quotes unless it is plain words or a plain number."""
-    is_number = re.fullmatch(r"[1-9][0-9]*", text) is not None
-    is_plain = is_number or _PLAIN.fullmatch(text) is not None
+    """A text as YAML, in quotes unless it is plain words, a plain number or a day."""
+    is_plain = bool(_FIGURE.fullmatch(text) or _PLAIN.fullmatch(text))
     return text if is_plain and text == text.strip() else json.dumps(text, ensure_ascii=False)
