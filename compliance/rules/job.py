@@ -17,6 +17,7 @@ from compliance.rules.check import RecordWorld
 from compliance.rules.compiled import checker
 from compliance.rules.editions import STATEMENT
 from compliance.rules.explained import explained
+from compliance.rules.language.explain import PRINTED
 from compliance.rules.outcome import Checked
 from compliance.rules.rule import Rules
 from compliance.rules.wanted import Wanted, wanted
@@ -89,6 +90,7 @@ def open_job(
     opened = open_record(folder, cache, today=today, on=on, firm=firm)
     job = opened.view
     ready = checker(rulesets, job["jurisdiction"].partition("-")[0].lower(), cache)
+    PRINTED.set(ready.rules.printed)
     files = {item["~name"]: item["file"] for item in job.get("evidence", ())}
     seen = look_again(folder, files, cache)
     checked = ready.check(job, seen, opened.on)

@@ -6,8 +6,10 @@ the judge.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from contextvars import ContextVar
 from datetime import date, datetime
+from types import MappingProxyType
 from typing import Any, cast
 
 from compliance.rules.language.kinds import Number, Thing
@@ -290,6 +292,9 @@ def _name(node: Node) -> str:
 
 def plain_name(name: str) -> str:
     """A field's name as the trade says it, without its unit: `zs_ohm` is "Zs"."""
+    printed = PRINTED.get().get(name)
+    if printed is not None:
+        return printed
     parts = name.split("_")
     unit = ""
     for start in range(1, len(parts)):
@@ -300,6 +305,9 @@ def plain_name(name: str) -> str:
     words = _SYMBOLS.get(words, words)
     return f"{words} temperature" if unit == "c" else words
 
+
+PRINTED: ContextVar[Mapping[str, str]] = ContextVar("printed", default=MappingProxyType({}))
+"""The words of the jurisdiction whose job is open; opening a job sets them."""
 
 _SYMBOLS = {
     "ac": "AC",
