@@ -35,7 +35,7 @@ RATINGS_A = (6, 10, 16, 20, 25, 32, 40, 50)
 
 _TO_TAKE = (
     Column("Of", 0.5),
-    Column("Test and reading", 1.7),
+    Column("Test and reading", 2),
     Column("Reading", 1.1, "right"),
     Column("Would be right", 3.2),
 )
@@ -161,8 +161,8 @@ SHAPES: Mapping[str, Shape] = {
     # -- the visit sheet --
     "photos": Shape(
         "Photos, and what each must show",
-        (Column("Before", 0.7), Column("It must show", 3.9), Column("Of", 0.9),
-         Column("Photo, time", 0.9)),
+        (Column("Before", 0.7), Column("It must show", 3.5), Column("Of", 1.4),
+         Column("Photo, time", 0.8)),
         "No photo is asked for that is not there yet.",
     ),
     "dead-tests": Shape(

@@ -176,16 +176,17 @@ def _photos(job: Job) -> Iterator[tuple[str, ...]]:
 def _rows(
     kind: str, asked: Mapping[tuple[str, str, str], Sequence[Asked]]
 ) -> Iterator[tuple[str, ...]]:
-    """The rows of a kind of test: values of one subject that must be alike share a row."""
+    """A row for each value of a kind of test; subjects with the same limit share it."""
     alike: dict[tuple[str, str], list[str]] = {}
-    for (of, field, subject), values in asked.items():
+    for (of, field, subject), values in sorted(asked.items(), key=lambda item: item[0][2]):
         if of == kind:
-            alike.setdefault((subject, _right(values)), []).append(field)
-    for (subject, right), fields in sorted(alike.items(), key=lambda item: item[0][0]):
-        units = [find(field) for field in fields]
-        blanks = [unit.symbol if unit is not COUNT else "" for unit in units]
-        names = " / ".join(map(plain_name, fields))
-        yield subject, f"{KINDS[kind]}: {names}", "\n".join(blanks).strip(), right
+            alike.setdefault((field, _right(values)), []).append(subject)
+    for (field, right), subjects in alike.items():
+        unit = find(field)
+        is_word = unit is COUNT
+        between = "\n" if is_word else "\n\n"  # a figure takes more room to write than a word
+        blank = "" if is_word else between.join([unit.symbol] * len(subjects))
+        yield between.join(subjects), f"{KINDS[kind]}: {plain_name(field)}", blank, right
 
 
 def _right(values: Sequence[Asked]) -> str:
@@ -223,11 +224,8 @@ def _old_labels(job: Job) -> Iterator[str]:
 
 def _bring(job: Job) -> Iterator[str]:
     """Each thing to take along once."""
-    texts = [
-        f.requirement.bring
-        for f in job.checked.findings
-        if f.requirement.bring and f.requirement.held_by == _BY_INSTALLER and _is_open(f)
-    ]
+    groups = _grouped(job, lambda rule: rule.requirement.held_by == _BY_INSTALLER)
+    texts = [gaps[0].requirement.bring for gaps in groups if gaps[0].requirement.bring]
     things = dict.fromkeys(thing for text in texts for thing in text.split("; "))
     for thing in things:
         parts = set(thing.split(", "))

@@ -34,7 +34,6 @@ from compliance.rules.language.truth import Scene, number, truth
 from compliance.rules.limits import Rows
 from compliance.rules.outcome import Finding, Outcome
 from compliance.rules.rule import Rule, Rules
-from compliance.rules.supply import need
 from compliance.units import COUNT, Unit, find, rounded, shown
 
 
@@ -99,7 +98,7 @@ def _of_rule(
             for path in paths_in(node):
                 if path.owner in kinds and not path.is_quantity:
                     right, limit = _right(node, path, scene)
-                    depends = _lacking(limit, path, scene, name) if limit else ()
+                    depends = _lacking(limit, path, scene) if limit else ()
                     whose = _tested(path, scene) or name
                     yield Asked(whose, path.owner, path.steps[-1], right, only_if, depends)
 
@@ -209,12 +208,12 @@ def _span(cover: Interval, unit: Unit) -> str:
     return f"{shown(cover.low, unit)} to {shown(cover.high, unit)}"
 
 
-def _lacking(limit: Node, path: Path, scene: Scene, name: str) -> tuple[str, ...]:
-    """What the record would have to say, beside what the test itself will."""
+def _lacking(limit: Node, path: Path, scene: Scene) -> tuple[str, ...]:
+    """The fields that would have to be said, beside what the test itself will say."""
     own = ".".join((path.root, *path.steps[:-1]))
-    job = cast("RecordWorld", scene.world).job
-    return tuple(
-        need(lacked, reason, dict(scene.names), name, job).supply
-        for lacked, reason in number(limit, scene).needs
+    lacked = (
+        plain_name(lacked.rpartition(".")[2])
+        for lacked, _ in number(limit, scene).needs
         if lacked != own and not lacked.startswith(f"{own}.")
     )
+    return tuple(dict.fromkeys(lacked))

@@ -58,7 +58,8 @@ def test_the_first_ten_minutes(tmp_path: Path) -> None:
     sheet = words_of(job / "visit-sheet.pdf")
     for told in ("at least 1 MΩ", "at least 0.5 MΩ (below 120 V), 1 MΩ (from 120 V)", "2.73",
                  "The same mark at both ends of each DC cable", "Notice of two supplies at the",
-                 "Loose ends of DC cables insulated when leaving", "padlock with one key"):  # fmt: skip
+                 "Loose ends of DC cables insulated when leaving", "padlock with one key",
+                 ):  # fmt: skip
         assert told in sheet, told
     readings = [
         ("S1", "polarity", "result=correct"),
@@ -161,7 +162,7 @@ class FullDisk(Disk):
 
 def test_a_full_disk_leaves_nothing(tmp_path: Path) -> None:
     disk = FullDisk(1)
-    with (
+    with (  # noqa: PT012 - the block is what is tried
         pytest.raises(NotSavedError, match="No space left"),
         new_folder(tmp_path / "a", disk=disk) as made,
     ):
@@ -171,7 +172,7 @@ def test_a_full_disk_leaves_nothing(tmp_path: Path) -> None:
 
 
 def test_a_folder_is_there_whole_or_not_at_all(tmp_path: Path) -> None:
-    with pytest.raises(ZeroDivisionError), new_folder(tmp_path / "a") as made:
+    with pytest.raises(ZeroDivisionError), new_folder(tmp_path / "a") as made:  # noqa: PT012
         (made / "one").write_bytes(b"1")
         assert visible(tmp_path) == [made.name]
         raise ZeroDivisionError
