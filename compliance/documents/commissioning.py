@@ -23,8 +23,8 @@ from compliance.values import NotTaken
 Entry = Mapping[str, Any]
 
 NOT_SAID = "not recorded"
-NO_READINGS = frozenset({"test", "on", "by", "instrument", "known", "after", "of", "not_taken",
-                         "part"})  # fmt: skip
+NO_READINGS = frozenset({"test", "batch", "on", "by", "instrument", "known", "after", "of",
+                         "not_taken", "part"})  # fmt: skip
 
 
 def commissioning_values(job: Job) -> dict[str, Any]:

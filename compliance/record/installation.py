@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Annotated, Literal
 
 from compliance.record.array import Junction, String
+from compliance.record.batch import Batch
 from compliance.record.cables import Cable
 from compliance.record.circuits import Circuit
 from compliance.record.components import (
@@ -113,6 +114,7 @@ class Installation(Group):
     junctions: Annotated[dict[str, Junction] | None, _complete] = None
     labels: Annotated[dict[str, Label] | None, _complete] = None
     old_labels: Annotated[dict[str, OldLabel] | None, _complete] = None
+    batches: Annotated[dict[str, Batch] | None, _complete] = None
     tests: Annotated[list[AnyTest] | None, _so_far] = None
     alterations: Annotated[list[AnyAlteration] | None, _so_far] = None
     evidence: Annotated[dict[str, Evidence] | None, _so_far] = None

@@ -5,6 +5,8 @@ job's own. An entry of the firm is lent when the job names it: where a reference
 as `by: rowan`, it joins the record as it is; where an entry says `usual: NAME`, it takes
 from the firm's entry of that name what it does not say itself. Nothing else is taken over,
 except the organisation where the job states none. Each value keeps the line it stands on.
+
+In the same way the tests and photos of one batch take over what was said once of the batch.
 """
 
 from __future__ import annotations
@@ -27,6 +29,7 @@ from compliance.record.shape import entries_of, fields, written_fields
 
 FORMAT = "firm/1"
 COLLECTIONS = ("people", "instruments", "components", "isolators", "surge", "cables", "labels")
+BATCHED = ("tests", "evidence")
 USUAL = "usual"
 
 Loc = tuple[str | int, ...]
@@ -44,25 +47,31 @@ class Joined(Tree):
     firm: Tree | None = None
     lent: Mapping[Loc, Loc] = field(default_factory=dict)
     """Where each thing that was lent stands here, and where in the firm's file."""
+    of_batch: Mapping[Loc, Loc] = field(default_factory=dict)
+    """Where each thing that a batch says stands here, and where in the batch."""
 
     def place(self, loc: Sequence[str | int]) -> Place:
         """Where the value at `loc` stands, in the file that says it."""
-        there = self._lender(loc)
-        return super().place(loc) if there is None or self.firm is None else self.firm.place(there)
+        there = _found(self.lent, loc)
+        if there is not None and self.firm is not None:
+            return self.firm.place(there)
+        return super().place(_found(self.of_batch, loc) or loc)
 
     def key_place(self, loc: Sequence[str | int]) -> Place:
         """Where the key of `loc` stands, in the file that says it."""
-        there = self._lender(loc)
-        if there is None or self.firm is None:
-            return super().key_place(loc)
-        return self.firm.key_place(there)
+        there = _found(self.lent, loc)
+        if there is not None and self.firm is not None:
+            return self.firm.key_place(there)
+        return super().key_place(_found(self.of_batch, loc) or loc)
 
-    def _lender(self, loc: Sequence[str | int]) -> Loc | None:
-        for length in range(1, len(loc) + 1):
-            there = self.lent.get(tuple(loc[:length]))
-            if there is not None:
-                return (*there, *loc[length:])
-        return None
+
+def _found(lent: Mapping[Loc, Loc], loc: Sequence[str | int]) -> Loc | None:
+    """Where something was lent from, whether itself or with the group it stands in."""
+    for length in range(1, len(loc) + 1):
+        there = lent.get(tuple(loc[:length]))
+        if there is not None:
+            return (*there, *loc[length:])
+    return None
 
 
 def joined(tree: Tree, firm: Tree | None) -> Tree:
@@ -77,9 +86,11 @@ def joined(tree: Tree, firm: Tree | None) -> Tree:
         raise_all(_in_both(tree, firm))
     lending = _Lending(tree, firm)
     raise_all(lending.problems)
-    if firm is None or not lending.lent:
+    if not lending.lent and not lending.of_batch:
         return tree
-    return Joined(lending.data, tree.name, tree.sha256, tree.entries, firm, lending.lent)
+    return Joined(
+        lending.data, tree.name, tree.sha256, tree.entries, firm, lending.lent, lending.of_batch
+    )
 
 
 class _Lending:
@@ -91,7 +102,10 @@ class _Lending:
         self.has_firm = firm is not None
         self.data: dict[str, Node] = dict(tree.data)
         self.lent: dict[Loc, Loc] = {}
+        self.of_batch: dict[Loc, Loc] = {}
         self.problems: list[ComplianceError] = []
+        for collection in BATCHED:
+            self.say_for_batch(collection)
         for collection in COLLECTIONS:
             for name, entry in list(_entries(self.data, collection)):
                 self.fill(collection, name, entry)
@@ -100,6 +114,23 @@ class _Lending:
             self.lent["organisation",] = ("organisation",)
         while self.firm and self.add_named():
             pass
+
+    def say_for_batch(self, collection: str) -> None:
+        """Gives each entry that names a batch what the batch says and the entry does not."""
+        held, shape = self.data.get(collection), fields(Installation)[collection]
+        batches = dict(_entries(self.data, "batches"))
+        filled: Any = held.copy() if isinstance(held, list | dict) else {}
+        for key, entry in entries_of(shape, held):
+            kind = shape.entry_type(entry)
+            if kind is None or key is None or not isinstance(entry, Mapping):
+                continue
+            name = str(entry.get("batch", "")).strip()
+            said = batches.get(name, {})
+            more = {k: v for k, v in said.items() if k not in entry and k in fields(kind)}
+            filled[key] = {**entry, **more}
+            self.of_batch |= {(collection, key, str(k)): ("batches", name, str(k)) for k in more}
+        if self.of_batch:
+            self.data[collection] = filled
 
     def fill(self, collection: str, name: str, entry: Mapping[str, Any]) -> None:
         """Gives an entry that says `usual` what it does not say itself."""

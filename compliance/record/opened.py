@@ -89,7 +89,8 @@ def _read(
 
     tree = _tree(folder / FILE, data)
     loaded = record_from(tree, folder, firm and _tree(*firm))
-    lender = firm[0] if firm and isinstance(loaded.tree, Joined) else None
+    is_lent = isinstance(loaded.tree, Joined) and bool(loaded.tree.lent)
+    lender = firm[0] if firm and is_lent else None
     day = on or loaded.record.closed or today
     return Opened(folder, tree.sha256, day, view(loaded.record, day), _places(loaded),
                   lender, sha256_bytes(firm[1]) if firm and lender else "")  # fmt: skip

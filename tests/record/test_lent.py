@@ -117,3 +117,43 @@ def test_a_job_that_takes_nothing_has_no_firms_file_in_its_pack(job: Path) -> No
     (job.parent / "firm.yaml").write_text("firm: firm/1\n", "utf-8")
     (job / "installation.yaml").write_text(JOB.partition("components")[0], "utf-8")
     assert open_record(job, NoCache(), today=DAY).firm is None
+
+
+BATCHED = """\
+record: installation/1
+reference: J-1
+jurisdiction: GB-ENG
+title: An invented job
+people: {ash: {name: Ash Merrin (invented)}, rowan: {name: Rowan Vale (invented)}}
+strings: {S1: {in_series: 8}, S2: {in_series: 8}}
+batches:
+  roof: {by: ash, on: 2026-10-07}
+tests:
+  - {test: polarity, of: S1, batch: roof, result: correct}
+  - {test: polarity, of: S2, batch: roof, by: rowan, result: correct}
+evidence:
+  p1: {file: evidence/a.jpg, kind: photo, about: S1, shows: the ends, batch: roof}
+"""
+
+
+def batched(tmp_path: Path, text: str) -> Path:
+    (tmp_path / "installation.yaml").write_text(text, "utf-8")
+    return tmp_path
+
+
+def test_what_is_said_once_of_a_batch_is_said_of_each_in_it(tmp_path: Path) -> None:
+    seen = view(load_record(batched(tmp_path, BATCHED)).record)
+    assert [(t["by"]["~name"], t["on"]) for t in seen["tests"]] == [
+        ("ash", date(2026, 10, 7)), ("rowan", date(2026, 10, 7)),
+    ]  # fmt: skip
+    (photo,) = seen["evidence"]
+    assert (photo["by"]["name"], photo["on"]) == ("Ash Merrin (invented)", date(2026, 10, 7))
+    assert seen["tests"][0]["known"] == "told", "a stated day is no measured one"
+
+
+def test_what_is_wrong_in_a_batch_is_told_where_it_stands(tmp_path: Path) -> None:
+    with pytest.raises(Exception, match="2026-13-07") as caught:
+        load_record(batched(tmp_path, BATCHED.replace("2026-10-07", "2026-13-07")))
+    assert "installation.yaml:8:23" in str(caught.value)
+    with pytest.raises(Exception, match='"rof" names nothing among the batches'):
+        load_record(batched(tmp_path, BATCHED.replace("S1, batch: roof", "S1, batch: rof")))
