@@ -69,9 +69,11 @@ def skeleton(
         "instruments": like.get("instruments"),
         "visits": None,
         "components": parts.components,
-        "strings": {name: _string(parts) for name in _strings(given)},
+        "strings": {name: _string(parts) for name in _strings(given)} or _no_array(given),
+        "connector_pairs": _no_array(given),
         "isolators": dict(_isolators(given, parts)),
-        "cables": dict(_cables(given)),
+        "cables": dict(_cables(given)) or _no_array(given),
+        "junctions": _no_array(given),
         "circuits": dict(_circuits(given, parts)),
         "labels": None,
         "tests": None,
@@ -136,6 +138,12 @@ class _Named:
         return next(n for n, e in self.components.items() if e["category"] == category)
 
 
+def _no_array(given: Answers) -> str:
+    """That there is nothing of an array, where the answers say so: none fitted and no old one."""
+    has_array = "panels" in given.fitted or given.old_array != "no old array"
+    return "" if has_array else "none"
+
+
 def _strings(given: Answers) -> list[str]:
     return [f"S{number}" for number in range(1, given.faces + 1)]
 
@@ -149,7 +157,7 @@ def _isolators(given: Answers, parts: _Named) -> Iterator[tuple[str, Group]]:
         yield f"dc{number}", {"side": "dc", "serves": string}
     if _has_inverter(given):
         yield "ac1", {"side": "ac", "serves": parts.name("inverter")}
-        yield "main", {"side": "supply"}
+    yield "main", {"side": "supply"}
 
 
 def _cables(given: Answers) -> Iterator[tuple[str, Group]]:

@@ -54,6 +54,15 @@ def test_what_is_not_known_is_left_out() -> None:
     assert "strings:" not in text
 
 
+def test_where_there_is_no_array_the_record_says_so_and_nothing_is_asked_of_one() -> None:
+    text = first("6,1,7,1,1,1")
+    said = [line.partition("#")[0].rstrip() for line in text.splitlines()]
+    assert {"strings: none", "connector_pairs: none", "cables: none", "junctions: none"} <= set(
+        said
+    )
+    assert "strings: none" not in first("5,3,7,1,3,1"), "there is an old array"
+
+
 @pytest.mark.parametrize(
     ("given", "words"),
     [
