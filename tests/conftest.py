@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from compliance import cli
+from compliance.rules.language.explain import PRINTED
 
 
 @pytest.fixture(autouse=True)
@@ -16,6 +17,7 @@ def _cache_of_its_own(
     monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
     """Nothing reads or fills the cache folder of whoever runs the tests."""
+    PRINTED.set({})  # whichever job an earlier test opened
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.getbasetemp() / "cache"))
 
 

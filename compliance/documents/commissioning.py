@@ -32,8 +32,8 @@ _SO_OR_NOT = {
     "lockable": ("lockable", "not lockable"),
     "plugs_beside": ("plug connectors beside it", "no plug connectors beside it"),
 }
-NO_READINGS = frozenset({"test", "on", "by", "instrument", "known", "after", "of", "not_taken",
-                         "part"})  # fmt: skip
+NO_READINGS = frozenset({"test", "batch", "on", "by", "instrument", "known", "after", "of",
+                         "not_taken", "part"})  # fmt: skip
 
 
 def commissioning_values(job: Job) -> dict[str, Any]:

@@ -47,6 +47,9 @@ def issue(
     """
     evidence, expected = _evidence(job)
     expected["record/installation.yaml"] = job.opened.sha256
+    if job.opened.firm is not None:
+        evidence["record/firm.yaml"] = job.opened.firm
+        expected["record/firm.yaml"] = job.opened.firm_sha256
     payload: dict[str, bytes | Path] = {
         "record/installation.yaml": (job.folder / "installation.yaml").read_bytes(),
         "findings.json": _findings(job),
@@ -171,6 +174,7 @@ _WHAT = {
     "documents/isolation-shutdown-sheet": "How to switch off, and what stays live",
     "documents/leave-safe-sheet": "How the last visit left the site",
     "record/installation.yaml": "The record of the job, as it was checked",
+    "record/firm.yaml": "What the firm knows once, of which the record takes what it names",
     "findings.json": "Every finding of the check, for programs",
     "rulesets/sources.yaml": "The register of the documents that rules and limits cite",
     "rulesets": "Rules or limits that were applied",

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar
 
-from compliance.record.entry import Entry, Group
+from compliance.record.entry import Entry, Group, Usual
 from compliance.record.kinds import (
     CollectionKind,
     Day,
@@ -60,7 +60,7 @@ class NoticeCheck(Group):
     notice: FreeText | None = None
 
 
-class Component(Entry):
+class Component(Usual):
     """One kind of component; `category` says which further figures it has."""
 
     category: Annotated[str, words(*CATEGORIES)]

@@ -142,6 +142,9 @@ def _scalar(kind: FieldKind, name: str) -> Schema:
         case Reference(many=True) | AboutKind():
             name_of = _text(_SAYS)
             return {"anyOf": [name_of, {"type": "array", "minItems": 1, "items": name_of}]}
+        case Texts():
+            one, some = _text(rf"^(?!\s*none\s*$){_SAYS[1:]}"), _text(_SAYS)
+            return {"anyOf": [one, {"type": "array", "minItems": 1, "items": some}]}
         case ReasonKind():
             return _text(_SAYS)
     return _text(_SAYS)

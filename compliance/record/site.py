@@ -31,6 +31,16 @@ class Supply(Group):
     meter: Annotated[str, words("at the origin", "elsewhere")] | None = None
 
 
+class Plan(Group):
+    """What was meant before the first visit; `compliance new` asks it, the visit sheet reads it."""
+
+    work: Annotated[str, words("new", "replacement", "addition")] | None = None
+    old_array: Annotated[str, words("no old array", "earns no tariff", "earns a tariff")] | None = (
+        None
+    )
+    visits: Figure | None = None
+
+
 class Site(Group):
     """The property."""
 

@@ -56,7 +56,7 @@ def test_instruments_say_what_they_bear_and_how_they_were_checked(
     tables: dict[str, Table],
 ) -> None:
     rows = {row[0].partition(":")[0]: row for row in tables["instruments"].rows}
-    assert "rated 1000 V" in rows["pv-tester"][1]
+    assert "rated voltage 1000 V" in rows["pv-tester"][1]
     assert rows["pv-tester"][2] == "calibration until 2027-02-11"
     assert "checked 2026-09-15 agrees, against check box" in rows["multifunction"][2]
 
