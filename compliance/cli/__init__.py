@@ -19,6 +19,7 @@ COMMANDS = {
     "reading": "add one test to a record, its limits said back",
     "pack": "build the documents of a job and issue them as one verifiable pack",
     "verify": "say whether an issued pack is whole and unchanged",
+    "live": "say what stays live, from what, and which switches free it",
     "calculate": "work out any quantity or limit by hand, with its working and source",
     "schema": "print the JSON Schema of a record, for editors",
     "rules": "list, show and test the requirements",
