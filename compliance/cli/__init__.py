@@ -21,6 +21,7 @@ COMMANDS = {
     "sheet": "make the sheet of what the next visit has to bring home",
     "pack": "build the documents of a job and issue them as one verifiable pack",
     "verify": "say whether an issued pack is whole and unchanged",
+    "live": "say what stays live, from what, and which switches free it",
     "calculate": "work out any quantity or limit by hand, with its working and source",
     "sample": "draw the jobs that an auditor looks at, so that anybody can repeat it",
     "schema": "print the JSON Schema of a record, for editors",
