@@ -97,7 +97,7 @@ def test_every_text_comes_back_as_it_was_typed(value: str) -> None:
 
 
 def test_lists_over_several_lines_stay_as_they_were_laid_out() -> None:
-    text = TEXT + "serials: [\n  A-1, A-2,\n  A-3]\nafter: x   # last\n"
+    text = TEXT + "serials: [\n  A-1, A-2,  # two\n  A-3]\nafter: x   # last\n"
     after = _edit(Change(("tests", 1), {"test": "insulation", "of": "S1"}), text)
     assert _gone_and_new(after, text) == ([], ["  - test: insulation"])
     after = _edit(Change(("after",), "y"), text)
