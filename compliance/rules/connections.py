@@ -125,8 +125,8 @@ class _Joined:
         if inverter.get("keeps_dc_out") not in SEPARATED:
             self.passes.append((ac, dc))
             self.assume(
-                f"{name}: separation of its DC side from the network is not recorded; the DC side "
-                "is treated as live from the AC side (common practice, no source)."
+                f"{name}: the record shows no transformer that separates its DC side from the "
+                "network; treated as live from the AC side (common practice, no source)."
             )
 
     def _island(self, inverter: Entry) -> None:
