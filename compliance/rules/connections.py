@@ -39,8 +39,9 @@ def connections(view: Entry) -> Connections:
         joined.inverter(inverter)
     if "inverters" not in view:
         joined.unsaid_inverters()
-    if "strings" not in view:
-        joined.unsaid_strings(view.get("inverters", ()))
+    for inverter in view.get("inverters", ()):
+        if "strings" not in view or not _has_supply(inverter, view):
+            joined.unsaid_supply(inverter)
     for string in view.get("strings", ()):
         joined.string(string, view.get("inverters", ()))
     for junction in view.get("junctions", ()):
@@ -82,6 +83,13 @@ def _all_of(view: Entry, kind: str, collection: str) -> list[Entry]:
     return [*found, *(part for part in parts if part["~name"] not in shown)]
 
 
+def _has_supply(inverter: Entry, view: Entry) -> bool:
+    """Whether the record shows what may feed an inverter's DC side."""
+    strings = [string["input"] for string in view.get("strings", ())]
+    may_be_its = any("inverter" not in end for end in (*strings, *view.get("batteries", ())))
+    return bool(inverter.get("strings") or inverter.get("batteries") or may_be_its)
+
+
 @dataclass(slots=True)
 class _Joined:
     """What has been found joined so far."""
@@ -117,8 +125,8 @@ class _Joined:
         if inverter.get("keeps_dc_out") not in SEPARATED:
             self.passes.append((ac, dc))
             self.assume(
-                f"{name}: separation of its DC side from the network is not recorded; the DC side "
-                "is treated as live from the AC side (common practice, no source)."
+                f"{name}: the record shows no transformer that separates its DC side from the "
+                "network; treated as live from the AC side (common practice, no source)."
             )
 
     def _island(self, inverter: Entry) -> None:
@@ -137,11 +145,10 @@ class _Joined:
         self.sources["inverter that is not recorded"] = BOARDS
         self.assume("Inverters: not recorded which there are; the boards are treated as live.")
 
-    def unsaid_strings(self, inverters: Iterable[Entry]) -> None:
-        for inverter in inverters:
-            name = inverter["~name"]
-            self.sources[f"array on {name}, not recorded, in daylight"] = dc_side(inverter)
-            self.assume(f"{name}: its strings are not recorded; its DC side is treated as live.")
+    def unsaid_supply(self, inverter: Entry) -> None:
+        name = inverter["~name"]
+        self.sources[f"array or battery on {name}, not recorded"] = dc_side(inverter)
+        self.assume(f"{name}: what its DC side is fed by is not recorded; treated as live.")
 
     def string(self, string: Entry, inverters: Iterable[Entry]) -> None:
         name, here = string["~name"], array_side(string)

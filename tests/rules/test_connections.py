@@ -51,6 +51,9 @@ def _oracle(view: dict[str, Any], opened: frozenset[str]) -> dict[str, set[str]]
             at["boards"].add("network")
         for name, inverter in inverters.items():
             ac, dc = at[f"ac {name}"], at[f"dc {name}"]
+            ends = [s["input"] for s in view.get("strings", ())] + view.get("batteries", [])
+            if not any(end.get("inverter", inverter)["~name"] == name for end in ends):
+                dc.add(f"array or battery on {name}, not recorded")
             for string in view.get("strings", ()):
                 mine = string["input"].get("inverter", inverter)["~name"] == name
                 roof = at.setdefault(f"roof {string['~name']}", set())
@@ -173,7 +176,7 @@ def test_what_the_record_does_not_say_is_treated_as_live(tmp_path: Path) -> None
     found = connections(_view(tmp_path, "components: {i1: {category: inverter}}\n"))
     assert found.wiring.freed_by("boards of the house") == ()
     assert found.wiring.live()["DC terminals of i1"] >= {
-        "network", "array on i1, not recorded, in daylight",
+        "network", "array or battery on i1, not recorded",
     }  # fmt: skip
     assert any("island mode is not recorded" in said for said in found.assumptions)
 
