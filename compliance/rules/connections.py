@@ -140,6 +140,10 @@ class _Joined:
         self.passes.append((dc_side(inverter), ac_side(inverter)))
         if island is None:
             self.assume(f"{name}: island mode is not recorded; its AC side is treated as live.")
+        self.assume(
+            f"{name}: a separate backup output is not in this list; treat it and all that it "
+            "feeds as live in every position."
+        )
 
     def unsaid_inverters(self) -> None:
         self.sources["inverter that is not recorded"] = BOARDS

@@ -179,6 +179,7 @@ def test_what_the_record_does_not_say_is_treated_as_live(tmp_path: Path) -> None
         "network", "array or battery on i1, not recorded",
     }  # fmt: skip
     assert any("island mode is not recorded" in said for said in found.assumptions)
+    assert any("a separate backup output is not in this list" in s for s in found.assumptions)
 
 
 def test_a_battery_part_that_shows_no_battery_counts_as_one(tmp_path: Path) -> None:
