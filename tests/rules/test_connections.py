@@ -49,6 +49,8 @@ def _oracle(view: dict[str, Any], opened: frozenset[str]) -> dict[str, set[str]]
     for _ in range(40):
         if not _parts(view.get("supply_isolators", []), opened):
             at["boards"].add("network")
+        if "inverters" not in view:  # silence is no statement that there is none
+            at["boards"].add("inverter that is not recorded")
         for name, inverter in inverters.items():
             ac, dc = at[f"ac {name}"], at[f"dc {name}"]
             ends = [s["input"] for s in view.get("strings", ())] + view.get("batteries", [])
