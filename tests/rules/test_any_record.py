@@ -85,8 +85,8 @@ def group(model: type[Group], rng: Random, silence: float) -> dict[str, Any]:
     """Fields of a group; those that an entry must have are there."""
     made: dict[str, Any] = {}
     for name, shape in fields(model).items():
-        if name in TOP and model is Installation:
-            continue
+        if name == "usual" or (name in TOP and model is Installation):
+            continue  # `usual` names what a firm's file lends, and there is none here
         model_field = next(f for n, f in model.model_fields.items() if (f.alias or n) == name)
         leaves_out = silence / 10 if model is Installation else silence  # else little holds
         if rng.random() < leaves_out and not model_field.is_required():

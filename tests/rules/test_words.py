@@ -24,7 +24,8 @@ NOUNS = {
     "V": ("voltage", "Voc", "value"), "kV": ("withstand", "level"),
     "A": ("current", "Isc", "Imp", "value"), "kA": ("current", "capacity", "value"),
     "mA": ("current",), "Ω": ("Ze", "Zs", "R1 + R2", "resistance"), "MΩ": ("earth", "resistance"),
-    "kW": ("power", "capacity"), "m": ("length", "spacing"), "mm²": ("size",), "ms": ("time",),
+    "kW": ("power", "capacity"), "kWh": ("energy", "reading", "generation"),
+    "m": ("length", "spacing"), "mm²": ("size",), "ms": ("time",),
     "W/m²": ("irradiance",), "°C": ("temperature",), "Pa": ("pressure",), "%/K": ("coefficient",),
     "/(km²·year)": ("flashes",),
 }  # fmt: skip
