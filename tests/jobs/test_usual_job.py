@@ -33,17 +33,19 @@ MOST = {
     "labels": 46,
     "cables": 44,
     "connector_pairs": 40,
-    "visits": 38,
+    "visits": 47,
     "surge": 24,
     "components": 23,
     "circuits": 19,
     "isolators": 15,
-    "parts": 13,
+    "parts": 17,
     "batches": 12,
-    "site": 10,
+    "site": 13,
     "strings": 8,
     "judgements": 6,
     "old_labels": 4,
+    "disturbed": 4,
+    "tariffs": 1,
     "title": 1,
     "closed": 1,
     "customer": 1,
@@ -51,7 +53,10 @@ MOST = {
     "alterations": 1,
     "departures": 1,
 }
-"""What each part of the record took when this was last looked at."""
+"""What each part of the record took when this was last looked at.
+
+It rose once, from 522 to 543, when the rulesets on work before start and on tariffs came.
+"""
 
 
 def leaves(data: Any, path: tuple[str | int, ...] = ()) -> Iterator[tuple[Any, ...]]:
