@@ -7,7 +7,7 @@ import os
 import platform
 import sys
 
-from benchmarks import commands, engines, measure
+from benchmarks import commands, documents, engines, measure
 from benchmarks.records import records
 
 
@@ -29,6 +29,8 @@ def main(arguments: list[str] | None = None) -> int:
         target = f"<= {row.target} x {row.against}" if row.target else ""
         print(f"{row.what:<42}{row.us_per_finding:>13.2f}{row.ratio:>8.2f}x  {target}")
     _strangers(asked)
+    if asked.document_rounds:
+        _documents(asked.document_rounds)
     if not asked.no_commands:
         _commands(asked.command_rounds)
     return 0
@@ -40,6 +42,7 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--rounds", type=int, default=7)
     parser.add_argument("--engine-records", type=int, default=60)
     parser.add_argument("--command-rounds", type=int, default=9)
+    parser.add_argument("--document-rounds", type=int, default=5, help="0 leaves documents out")
     parser.add_argument("--no-commands", action="store_true", help="leave whole commands out")
     return parser
 
@@ -61,6 +64,13 @@ def _strangers(asked: argparse.Namespace) -> None:
         print(f"  {found.name}: {found.ratio:.1f}x by hand, outcomes; agrees on {share:.1f} %")
         print(f"    where our outcome is not shown or not due ({silent} findings) it gives: {said}")
         print(f"    no form for: {', '.join(found.left_out)}")
+
+
+def _documents(rounds: int) -> None:
+    target = f"<= {documents.MOST_RATIO:.1f} x by hand; <= {documents.MOST_S:.0f} s"
+    print(f"\n{'documents of the complete sample':<42}{'s':>13}{'ratio':>9}  target")
+    for made in documents.documents(rounds):
+        print(f"{made.what:<42}{made.taken_s:>13.2f}{made.ratio:>8.2f}x  {target}")
 
 
 def _commands(rounds: int) -> None:

@@ -14,7 +14,7 @@ from benchmarks.records import View
 from compliance.errors import Place
 from compliance.files.cache import FolderCache
 from compliance.files.resources import rulesets_folder
-from compliance.rules.check import Checker, RecordWorld
+from compliance.rules.check import Checker
 from compliance.rules.compiled import checker as cached_checker
 from compliance.rules.language.kinds import Vocabulary
 from compliance.rules.language.nodes import Limit, Node, parts_of
@@ -27,6 +27,7 @@ from compliance.rules.quantities import QUANTITIES
 from compliance.rules.rule import Head, Rule, Way, Wording
 from compliance.rules.ruleset import load_rules
 from compliance.rules.vocabulary import vocabulary
+from compliance.rules.world import RecordWorld
 
 JURISDICTION = "gb"
 HEAD = Head(

@@ -280,15 +280,15 @@ def _supply(job: View, today: date) -> Iterator[Told]:
     else:
         outcome, (facts, needs) = _read(
             ze, at_most(ze, 0.35), late, (), OHM, 0.35, "at most", "much",
-            "site supply Ze", "site.supply.ze_ohm", "site supply Ze of the job",
+            "site supply Ze", "site.supply.ze_ohm", "supply Ze of the site",
         )  # fmt: skip
         if earthing is None and outcome is not MET:
-            what = "site supply earthing of the job"
+            what = "supply earthing of the site"
             needs, outcome = (("site.supply.earthing", "missing", what), *needs), late
         yield "earthing-resistance", "job", outcome, (facts, needs)
     fault = supply.get("prospective_fault_ka")
     yield "fault-current", "job", *_read(
         fault, at_most(fault, 16.0), late, (), KA, 16.0, "at most", "much",
         "site supply prospective fault", "site.supply.prospective_fault_ka",
-        "site supply prospective fault of the job",
+        "supply prospective fault of the site",
     )  # fmt: skip

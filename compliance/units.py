@@ -9,6 +9,8 @@ on a scale: they compare, and subtract to kelvin, and nothing else.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
+from functools import lru_cache
 
 Powers = tuple[tuple[str, int], ...]
 
@@ -64,6 +66,7 @@ UNITS: dict[str, Unit] = {
     "milliohm_per_m": Unit("mΩ/m", (("A", -1), ("V", 1), ("m", -1)), 1e-3),
     "w": Unit("W", (("A", 1), ("V", 1))),
     "kw": Unit("kW", (("A", 1), ("V", 1)), 1e3),
+    "kwh": Unit("kWh", (("A", 1), ("V", 1), ("s", 1)), 3.6e6),
     "w_m2": Unit("W/m²", (("A", 1), ("V", 1), ("m", -2))),
     "m": Unit("m", _M),
     "mm": Unit("mm", _M, 1e-3),
@@ -85,6 +88,7 @@ UNITS: dict[str, Unit] = {
 }
 
 
+@lru_cache(maxsize=4096)
 def find(name: str) -> Unit:
     """The unit that a field's, limit's or function's name ends in; a count if in none."""
     words = name.split("_")
@@ -97,7 +101,7 @@ def find(name: str) -> Unit:
 
 def shown(value: float, unit: Unit) -> str:
     """A number as it was written, with its unit: `470 V`, `0.3 MΩ`, `25 °C`, `3`."""
-    text = f"{value:.12f}".rstrip("0").rstrip(".")
+    text = f"{Decimal(f'{value:.12g}'):.12f}".rstrip("0").rstrip(".")
     if text in ("-0", "0") and value:
         text = f"{value:.3e}"
     return _with_symbol("0" if text == "-0" else text, unit)

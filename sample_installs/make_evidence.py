@@ -12,6 +12,8 @@ import sys
 from datetime import datetime
 from pathlib import Path
 
+from evidence_of_paused import paused
+from evidence_of_twelve import twelve
 from photos import paper, photo
 
 LABEL = ["Cables from the roof", "stay live in daylight", "with this switch off"]
@@ -364,6 +366,18 @@ def garage(folder: Path) -> None:
     )
 
 
+def first_notes(folder: Path) -> None:
+    """The one photo of `first-notes-only`."""
+    folder.mkdir(parents=True, exist_ok=True)
+    photo(
+        folder / "array.jpg",
+        caption="Panels up",
+        drawing="array",
+        taken=datetime(2026, 11, 19, 14, 2),
+        position=(53.9, -4.2),
+    )
+
+
 if __name__ == "__main__":
     samples = Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).parent
     bungalow(samples / "bungalow-two-faces" / "evidence")
@@ -371,3 +385,6 @@ if __name__ == "__main__":
     bungalow_isolation(samples / "bungalow-two-faces" / "evidence")
     terrace_isolation(samples / "terrace-eight-faults" / "evidence")
     garage(samples / "garage-second-life-modules" / "evidence")
+    paused(samples / "old-array-paused-six-weeks" / "evidence")
+    twelve(samples / "semi-twelve-faults" / "evidence")
+    first_notes(samples / "first-notes-only" / "evidence")

@@ -449,6 +449,41 @@ def draw_cable_ends(scene: Scene, lines: list[str]) -> None:
     scene.sign((560, 760, 820, 100 + 80 * len(words)), words)
 
 
+def draw_cable_run(scene: Scene, lines: list[str]) -> None:
+    """Cables along the rafters of a loft, with one of the warnings on them."""
+    boards(scene)
+    for y in (150, 1010):
+        scene.solid((-20, y, WIDTH_PX + 40, 90), shade(TIMBER, 0.62), radius=4)
+    for number, colour in enumerate(((168, 40, 40), BLACK, (168, 40, 40), BLACK)):
+        y = 480 + number * 66
+        scene.cable([(-30, y), (420, y + 8), (900, y - 6), (1640, y + 4)], colour, width=30)
+    for x in (120, 800, 1480):
+        scene.solid((x - 16, 446, 32, 276), PLASTIC_DARK, radius=8)
+    scene.sign((210, 500, 500, 170), lines or ["DC cable", "live in daylight"])
+
+
+def draw_surge_device(scene: Scene, lines: list[str]) -> None:
+    """A surge device on its rail: two plug-in parts, each with a window; words on a label."""
+    plaster(scene, (206, 208, 206))
+    scene.solid((200, 140, 1200, 920), (232, 233, 232), radius=22)
+    scene.box((260, 560, 1080, 56), STEEL)
+    for x in (470, 810):
+        scene.solid((x, 330, 320, 480), (222, 224, 222), radius=10)
+        scene.box((x + 24, 440, 272, 260), (190, 194, 196), radius=8, edge=STEEL)
+        scene.box((x + 110, 470, 100, 60), BLACK, radius=6)
+        scene.box((x + 118, 478, 84, 44), WHITE, radius=4)
+        scene.words("good", x + 160, 500, 26, is_bold=True, room=76)
+        for y in (372, 768):
+            scene.screw(x + 90, y)
+            scene.screw(x + 230, y)
+    for x in (560, 900):
+        scene.cable([(x, 330), (x, 240), (x + 6, 60), (x + 8, -30)], BLACK, width=24)
+    way = [(1040, 790), (1046, 900), (1060, 1060), (1066, 1230)]
+    scene.cable(way, EARTH_GREEN, width=30)
+    scene.draw.line([(x * _FINE, y * _FINE) for x, y in smooth(way)], EARTH_YELLOW, 9 * _FINE)
+    scene.sign((270, 850, 620, 180), lines or ["Surge device"])
+
+
 def draw_board(scene: Scene, lines: list[str]) -> None:
     plaster(scene, (206, 208, 206))
     scene.solid((140, 180, 1320, 760), (232, 233, 232), radius=22)
@@ -620,6 +655,7 @@ DRAWINGS: dict[str, Callable[[Scene, list[str]], None]] = {
     "battery": draw_battery,
     "board": draw_board,
     "cable-ends": draw_cable_ends,
+    "cable-run": draw_cable_run,
     "charger": draw_charger,
     "earth-clamp": draw_earth_clamp,
     "intake": draw_intake,
@@ -630,6 +666,7 @@ DRAWINGS: dict[str, Callable[[Scene, list[str]], None]] = {
     "plate": draw_plate,
     "rails": draw_rails,
     "scaffold": draw_scaffold,
+    "surge-device": draw_surge_device,
 }
 
 

@@ -14,12 +14,16 @@ import click
 from compliance.errors import ComplianceError
 
 COMMANDS = {
+    "new": "start a job: six answers give a record to fill and a sheet for the first visit",
     "check": "say what is not yet shown of a job, and what it holds up",
     "set": "write one value of a record, and say what it did to the findings",
     "reading": "add one test to a record, its limits said back",
+    "sheet": "make the sheet of what the next visit has to bring home",
     "pack": "build the documents of a job and issue them as one verifiable pack",
     "verify": "say whether an issued pack is whole and unchanged",
+    "live": "say what stays live, from what, and which switches free it",
     "calculate": "work out any quantity or limit by hand, with its working and source",
+    "sample": "draw the jobs that an auditor looks at, so that anybody can repeat it",
     "schema": "print the JSON Schema of a record, for editors",
     "rules": "list, show and test the requirements",
 }

@@ -25,12 +25,15 @@ def aliases_of(loaded: Loaded) -> dict[str, list[str]]:
 
 
 def changed(
-    folder: Path, change_of: Callable[[Loaded], Change], say: Callable[[Job], Iterator[str]]
+    folder: Path,
+    change_of: Callable[[Loaded], Change],
+    say: Callable[[Job], Iterator[str]],
+    firm: Path | None = None,
 ) -> None:
     """Makes a change and prints what was written, with its limits, and which findings moved."""
-    before = _opened(folder)
-    saved = change_record(folder, change_of)
-    after = _opened(folder)
+    before = _opened(folder, firm)
+    saved = change_record(folder, change_of, firm)
+    after = _opened(folder, firm)
     for line in say(after):
         click.echo(line)
     click.echo(f"saved; the record as it was: {saved.history}")
@@ -41,8 +44,8 @@ def changed(
     click.echo(NO_PERMISSION)
 
 
-def _opened(folder: Path) -> Job:
-    return open_job(folder, rulesets_folder(), today=date.today(), cache=user_cache())
+def _opened(folder: Path, firm: Path | None) -> Job:
+    return open_job(folder, rulesets_folder(), today=date.today(), cache=user_cache(), firm=firm)
 
 
 def _moves(before: Job, after: Job) -> Iterator[str]:

@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from compliance.cli import HELD_UP
-from compliance.cli.options import Day, checked_job, form_of_findings, kept, on_day
+from compliance.cli.options import Day, checked_job, firm_folder, form_of_findings, kept, on_day
 
 
 @click.command(name="check")
@@ -22,10 +22,11 @@ from compliance.cli.options import Day, checked_job, form_of_findings, kept, on_
     help="What holds up leaving that day, and what can be shown then for the last time; "
     "checked as of that day.",
 )  # fmt: skip
+@firm_folder
 @kept
 def command(
     job: Path, on: date | None, everything: bool, explain: str | None, form: str,
-    visit: date | None, cache: bool,
+    visit: date | None, firm: Path | None, cache: bool,
 ) -> None:  # fmt: skip
     """Say what is not yet shown of JOB, with the reason, and what it holds up.
 
@@ -37,7 +38,7 @@ def command(
     from compliance.cli.report import as_json, printed
     from compliance.cli.visit import printed_for_visit
 
-    opened = checked_job(job, on or visit, cache=cache)
+    opened = checked_job(job, on or visit, cache=cache, firm=firm)
     checked = opened.checked
     if explain is not None:
         text, checked = explanation(opened, explain, form)
@@ -48,7 +49,7 @@ def command(
     elif visit is not None:
         text = printed_for_visit(checked, visit)
     else:
-        text = printed(checked, everything=everything)
+        text = printed(checked, opened.seen, everything=everything)
     click.echo(text.rstrip("\n"))
     if checked.is_held_up:
         raise click.exceptions.Exit(HELD_UP)

@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from compliance.cli.report import HELD
 from compliance.cli.wrapping import wrapped
+from compliance.rules.outcome import STOPS, HoldsUp
 from compliance.rules.points import PRINTED
 
 Data = Mapping[str, Any]
 Row = tuple[str, str]
-HELD_UP = {held.value: text.removeprefix("Holds up ") for held, text in HELD.items()}
 
 
 def described(data: Data, *, briefly: bool = False) -> str:
@@ -85,7 +84,7 @@ def _conditions(label: str, condition: Data | None) -> Iterator[Row]:
 
 def _carries(data: Data) -> Iterator[Row]:
     yield "danger", data["danger"]
-    yield "holds up", HELD_UP[data["holds_up"]]
+    yield "holds up", STOPS[HoldsUp(data["holds_up"])]
     by = data["set_aside_by"]
     yield "set aside", f"by the {by}, in writing with evidence" if by != "nobody" else "by nobody"
     yield "held by", data["held_by"]

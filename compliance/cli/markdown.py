@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from compliance.documents.data import GapView, gap_sections
+from compliance.documents.gaps import GapView, gap_sections
 from compliance.rules.outcome import NO_PERMISSION, Checked, Outcome
 from compliance.rules.supply_list import supply_list
 
@@ -25,10 +25,10 @@ def _lines(checked: Checked) -> Iterator[str]:
     for section in gap_sections(checked):
         yield f"\n## {section.title} ({len(section.gaps)})\n"
         yield _literal(section.lead)
-        for holder in dict.fromkeys(gap.held_by for gap in section.gaps):
-            yield f"\n### {_literal(holder)}\n"
-            for gap in section.gaps:
-                if gap.held_by == holder:
+        for holder in section.holders:
+            yield f"\n### {_literal(holder.name)}\n"
+            for asked in holder.asked:
+                for gap in asked.gaps:
                     yield from _gap(gap)
     steps = supply_list(checked.gaps)
     if steps:

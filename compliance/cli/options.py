@@ -51,6 +51,16 @@ def on_day(function: Callable[..., Any]) -> Callable[..., Any]:
     )(function)
 
 
+def firm_folder(function: Callable[..., Any]) -> Callable[..., Any]:
+    """The option `--firm`."""
+    return click.option(
+        "--firm",
+        type=click.Path(path_type=Path, file_okay=False, exists=True),
+        metavar="DIR",
+        help="The folder that holds firm.yaml; default the one above the job.",
+    )(function)
+
+
 def kept(function: Callable[..., Any]) -> Callable[..., Any]:
     """The option `--no-cache`."""
     return click.option(
@@ -88,14 +98,16 @@ def job_folder(path: Path) -> Path:
     return path
 
 
-def checked_job(job: Path, on: date | None, *, cache: bool) -> Job:
+def checked_job(job: Path, on: date | None, *, cache: bool, firm: Path | None = None) -> Job:
     """A job folder opened and checked with the shipped rulesets."""
     from compliance.files.cache import NoCache, user_cache
     from compliance.files.resources import rulesets_folder
     from compliance.rules.job import open_job
 
     kept_in = user_cache() if cache else NoCache()
-    return open_job(job_folder(job), rulesets_folder(), today=date.today(), on=on, cache=kept_in)
+    return open_job(
+        job_folder(job), rulesets_folder(), today=date.today(), on=on, cache=kept_in, firm=firm
+    )
 
 
 def known_requirement(name: str, known: Iterable[str]) -> None:

@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from compliance.cli import HELD_UP
-from compliance.cli.options import job_folder, on_day
+from compliance.cli.options import firm_folder, job_folder, on_day
 
 
 @click.command(name="pack")
@@ -17,8 +17,9 @@ from compliance.cli.options import job_folder, on_day
     "--out", required=True, type=click.Path(path_type=Path, file_okay=False), metavar="DIR",
     help="The folder that gets the pack; made if it is not there.",
 )  # fmt: skip
+@firm_folder
 @on_day
-def command(job: Path, out: Path, on: date | None) -> None:
+def command(job: Path, out: Path, firm: Path | None, on: date | None) -> None:
     """Build the documents of JOB and issue them as one pack, with a cover sheet beside it.
 
     Where gaps hold something up, the documents are drafts and say so on every page. The
@@ -29,7 +30,7 @@ def command(job: Path, out: Path, on: date | None) -> None:
     from compliance.rules.job import open_job
     from compliance.rules.outcome import NO_PERMISSION
 
-    opened = open_job(job_folder(job), rulesets_folder(), today=date.today(), on=on)
+    opened = open_job(job_folder(job), rulesets_folder(), today=date.today(), on=on, firm=firm)
     issued = issue(opened, out, templates_folder(),
                    tell=lambda what: click.echo(f"making {what}", err=True))  # fmt: skip
     held_up = opened.checked.is_held_up

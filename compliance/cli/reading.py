@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, get_args
 
 import click
 
-from compliance.cli.options import job_folder
+from compliance.cli.options import firm_folder, job_folder
 from compliance.errors import CallError
 
 if TYPE_CHECKING:
@@ -24,7 +24,8 @@ if TYPE_CHECKING:
 @click.argument("subject")
 @click.argument("test")
 @click.argument("values", nargs=-1, metavar="KEY=VALUE...")
-def command(job: Path, subject: str, test: str, values: tuple[str, ...]) -> None:
+@firm_folder
+def command(job: Path, subject: str, test: str, values: tuple[str, ...], firm: Path | None) -> None:
     """Add one TEST of SUBJECT to JOB's record, and say what it did to the findings.
 
     For example: compliance reading JOB S1 insulation "IR+=over 200" IR-=38 by=rowan. Without
@@ -51,7 +52,7 @@ def command(job: Path, subject: str, test: str, values: tuple[str, ...]) -> None
     def say(after: Job) -> Iterator[str]:
         yield from _said(after, subject, kind)
 
-    changed(job_folder(job), change_of, say)
+    changed(job_folder(job), change_of, say, firm)
 
 
 def _test(name: str) -> tuple[str, type[Test]]:

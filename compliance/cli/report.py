@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from compliance.cli.wrapping import wrapped
+from compliance.evidence import Seen
 from compliance.rules.outcome import (
     NO_PERMISSION,
+    STOPS,
     Checked,
     Finding,
     HoldsUp,
@@ -17,14 +20,7 @@ from compliance.rules.outcome import (
 )
 from compliance.rules.supply_list import supply_list
 
-HELD = {
-    HoldsUp.LEAVING: "Holds up leaving the site",
-    HoldsUp.USE: "Holds up switching on",
-    HoldsUp.CERTIFICATE: "Holds up the certificate",
-    HoldsUp.HANDOVER: "Holds up handover",
-    HoldsUp.PAYMENT: "Holds up payment",
-    HoldsUp.NOTHING: "Advice, holds up nothing",
-}
+HELD = {what: f"Holds up {text}" for what, text in STOPS.items()}
 MOST_FAULTS, MOST_TITLES, MOST_SUPPLIES = 4, 3, 4
 """What one screen has room for under each heading."""
 
@@ -34,8 +30,13 @@ def as_json(checked: Checked) -> str:
     return json.dumps(findings_data(checked), ensure_ascii=False, indent=2, allow_nan=False)
 
 
-def printed(checked: Checked, *, everything: bool = False) -> str:
-    """One screen: danger, then what is held up and who can close it, then what to supply first."""
+def printed(
+    checked: Checked, seen: Mapping[str, Seen] | None = None, *, everything: bool = False
+) -> str:
+    """One screen: danger, then what is held up and who can close it, then what to supply first.
+
+    `seen` is what was found on opening the evidence files: what is wrong of them is told.
+    """
     lines = head(checked)
     gaps = [gap for gap in checked.gaps if gap.is_open]
     lines += dangers(gaps, everything)
@@ -56,6 +57,7 @@ def printed(checked: Checked, *, everything: bool = False) -> str:
             lines += gap_lines(finding, everything)
     if not checked.is_held_up:
         lines += ["", "Nothing that was checked is held up."]
+    lines += _files(seen or {})
     lines += _questions(checked, everything)
     lines += _supply_first(gaps, None if everything else MOST_SUPPLIES)
     if everything:
@@ -113,11 +115,17 @@ def found_of(checked: Checked) -> list[str]:
 def in_short(gaps: list[Finding]) -> list[str]:
     """Faults with what was found; below them, for each who holds it, what is not shown."""
     lines: list[str] = []
-    faults = [gap for gap in gaps if gap.outcome is Outcome.NOT_MET]
-    for gap in faults[:MOST_FAULTS]:
-        lines += gap_lines(gap, everything=False)
-    if len(faults) > MOST_FAULTS:
-        lines += wrapped(f"and {len(faults) - MOST_FAULTS} more not met", indent="  ")
+    faults: dict[object, list[Finding]] = {}
+    for gap in gaps:
+        if gap.outcome is Outcome.NOT_MET:
+            faults.setdefault((gap.requirement.id, gap.facts), []).append(gap)
+    alike = list(faults.values())
+    for same in alike[:MOST_FAULTS]:
+        whose = _few([gap.subject for gap in same])
+        lines += gap_lines(replace(same[0], subject=whose), everything=False)
+    if len(alike) > MOST_FAULTS:
+        rest = sum(map(len, alike[MOST_FAULTS:]))
+        lines += wrapped(f"and {rest} more not met", indent="  ")
     holders: dict[str, dict[str, list[str]]] = {}
     for gap in gaps:
         if gap.outcome is not Outcome.NOT_MET:
@@ -127,9 +135,9 @@ def in_short(gaps: list[Finding]) -> list[str]:
     for holder, asked in holders.items():
         for title, subjects in list(asked.items())[:MOST_TITLES]:
             lines += wrapped(f"{holder}: {title}: {_few(subjects)}", indent="  ")
-        rest = list(asked.values())[MOST_TITLES:]
-        if rest:
-            lines += wrapped(f"{holder}: and {sum(map(len, rest))} more", indent="  ")
+        others = list(asked.values())[MOST_TITLES:]
+        if others:
+            lines += wrapped(f"{holder}: and {sum(map(len, others))} more", indent="  ")
     return lines
 
 
@@ -205,6 +213,18 @@ def _rest(checked: Checked) -> list[str]:
                 text = f"{finding.subject}: {finding.requirement.title}{way}"
                 lines += wrapped(text, indent="  ")
     return lines
+
+
+def _files(seen: Mapping[str, Seen]) -> Iterator[str]:
+    """Evidence files that do not count, whatever for, and what was noticed on the others."""
+    told = [(name, one) for name, one in seen.items() if one.fault or one.remark]
+    if told:
+        yield from ("", f"Evidence files to look at ({len(told)})")
+    for name, one in told:
+        if one.fault:
+            yield from wrapped(f"{name} does not count: {one.fault.rstrip('.')}.", indent="  ")
+        if one.remark:
+            yield from wrapped(f"{one.remark.rstrip('.')}.", indent="  ")
 
 
 def _questions(checked: Checked, everything: bool) -> list[str]:

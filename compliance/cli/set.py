@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from compliance.cli.options import job_folder
+from compliance.cli.options import firm_folder, job_folder
 
 if TYPE_CHECKING:
     from compliance.record.edit import Change
@@ -20,7 +20,8 @@ if TYPE_CHECKING:
 @click.argument("job", type=click.Path(path_type=Path))
 @click.argument("path")
 @click.argument("value")
-def command(job: Path, path: str, value: str) -> None:
+@firm_folder
+def command(job: Path, path: str, value: str, firm: Path | None) -> None:
     """Write one VALUE at PATH of JOB's record, and say what it did to the findings.
 
     PATH names a field as messages do: site.supply.ze_ohm, strings.S1.in_series,
@@ -43,4 +44,4 @@ def command(job: Path, path: str, value: str) -> None:
     def say(after: Job) -> Iterator[str]:
         yield f"{where[0]}: {value}"
 
-    changed(job_folder(job), change_of, say)
+    changed(job_folder(job), change_of, say, firm)

@@ -9,7 +9,8 @@ from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from typing import Any
 
-from compliance.documents.data import day, gap_view, working_view
+from compliance.documents.data import day, working_views
+from compliance.documents.gaps import alike
 from compliance.documents.tables import shaped
 from compliance.documents.tree import Table
 from compliance.evidence import Seen
@@ -25,8 +26,16 @@ from compliance.values import NotTaken
 Entry = Mapping[str, Any]
 
 NOT_SAID = "not recorded"
-NO_READINGS = frozenset({"test", "on", "by", "instrument", "known", "after", "of", "not_taken",
-                         "part"})  # fmt: skip
+_SO_OR_NOT = {
+    "barrier_layer": ("with a barrier layer", "without a barrier layer"),
+    "built_in": ("built into the inverter", "apart from the inverter"),
+    "island_mode": ("can run as an island", "cannot run as an island"),
+    "lasting": ("lasting", "not lasting"),
+    "lockable": ("lockable", "not lockable"),
+    "plugs_beside": ("plug connectors beside it", "no plug connectors beside it"),
+}
+NO_READINGS = frozenset({"test", "batch", "on", "by", "instrument", "known", "after", "of",
+                         "not_taken", "part"})  # fmt: skip
 
 
 def commissioning_values(job: Job) -> dict[str, Any]:
@@ -40,9 +49,9 @@ def commissioning_values(job: Job) -> dict[str, Any]:
         "on": day(checked.on),
         "no_permission": NO_PERMISSION,
         "rulesets": (*checked.rulesets, *checked.uncovered),
-        "open_gaps": [_open_gap(finding) for finding in checked.gaps if finding.holds_something_up],
+        "open_gaps": list(_open_gaps(checked.gaps)),
         "not_taken": list(_not_taken(job)),
-        "workings": [working_view(working) for working in checked.workings],
+        "workings": working_views(checked.workings),
     }
 
 
@@ -95,9 +104,9 @@ def shown_by(view: Entry, *names: str, kinds: Container[str] = EVIDENCE_KINDS) -
     return ", ".join(items) or "none"
 
 
-def _open_gap(finding: Finding) -> str:
-    gap = gap_view(finding)
-    return f"{gap.title}: {gap.subject} ({gap.outcome}), holds up {gap.holds_up}"
+def _open_gaps(gaps: Iterable[Finding]) -> Iterator[str]:
+    for gap, subjects in alike(gap for gap in gaps if gap.holds_something_up):
+        yield f"{gap.title}: {', '.join(subjects)} ({gap.outcome}), holds up {gap.holds_up}"
 
 
 # -- tables -----------------------------------------------------------------------------
@@ -137,6 +146,24 @@ def _system(view: Entry) -> Iterator[tuple[str, str]]:
             f"{said(circuit, 'board')}; from {feeds}; {device}" + _rcd(circuit) + faults,
         )
     yield from _surge_and_cables(view)
+    yield from _found_before(view)
+
+
+def _found_before(view: Entry) -> Iterator[tuple[str, str]]:
+    """What was there before the work: materials that it disturbed, an array that earns a tariff."""
+    for material in view.get("disturbed", ()):
+        yield (
+            f"Material disturbed, {material['~name']}",
+            f"{said(material, 'what')}; asbestos: {said(material, 'asbestos')}"
+            + "".join(f"; {f}: {material[f]}" for f in ("sample", "plan") if f in material),
+        )
+    for old in view.get("tariffs", ()):
+        yield (
+            f"Tariff paid for {said(old, 'array')}",
+            f"by {said(old, 'licensee')}, told {said(old, 'told_on')}; generation meter "
+            f"{said(old, 'generation_meter')}, {said(old, 'generation_kwh')} on "
+            f"{said(old, 'read_on')}",
+        )
 
 
 def _surge_and_cables(view: Entry) -> Iterator[tuple[str, str]]:
@@ -174,7 +201,14 @@ def _listed(entry: Entry, *fields: str) -> str:
     """Several fields as `name value`, those that are recorded."""
     kept = [f for f in fields if entry.get(f) is not None and not f.startswith("~")
             and not isinstance(entry[f], dict | list | tuple)]  # fmt: skip
-    return ", ".join(f"{plain_name(f)} {said(entry, f)}" for f in kept)
+    return ", ".join(phrase(entry, f) for f in kept)
+
+
+def phrase(entry: Entry, field: str) -> str:
+    """`rated 5 kW`; what is so or not is said in words instead of yes or no."""
+    if field in _SO_OR_NOT and entry.get(field).__class__ is bool:
+        return _SO_OR_NOT[field][not entry[field]]
+    return f"{plain_name(field)} {said(entry, field)}"
 
 
 def _part_dates(view: Entry) -> Iterator[tuple[str, ...]]:
@@ -207,7 +241,7 @@ def _people(view: Entry) -> Iterator[tuple[str, ...]]:
         made: dict[str, list[str]] = {}
         for test in view.get("tests", ()):
             if test.get("by") is person:
-                made.setdefault(test["test"], []).append(test["~subject"]["~name"])
+                made.setdefault(_test_name(test), []).append(test["~subject"]["~name"])
         yield (
             named(person),
             said(person, "role"),
@@ -218,7 +252,7 @@ def _people(view: Entry) -> Iterator[tuple[str, ...]]:
 
 def _instruments(view: Entry) -> Iterator[tuple[str, ...]]:
     for instrument in view.get("instruments", ()):
-        used = [t["test"] for t in view.get("tests", ()) if t.get("instrument") is instrument]
+        used = [_test_name(t) for t in view.get("tests", ()) if t.get("instrument") is instrument]
         yield (
             f"{instrument['~name']}: {said(instrument, 'kind')}",
             f"{said(instrument, 'serial')}; "
@@ -248,11 +282,21 @@ def readings(
             for field in [f for f in test if f not in NO_READINGS and not f.startswith("~")]:
                 yield (
                     subject["~name"],
-                    f"{test['test']}, {plain_name(field)}",
+                    _reading_of(test, field),
                     said(test, field),
                     wanted.get((id(test), field), "no limit"),
                     _by(test),
                 )
+
+
+def _test_name(test: Entry) -> str:
+    return plain_name(test["test"].replace(" ", "_"))
+
+
+def _reading_of(test: Entry, field: str) -> str:
+    """`RCD time`; the part of the test only where it has more than one."""
+    name, part = _test_name(test), plain_name(field)
+    return name if part in ("result", "value") or name.endswith(f" {part}") else f"{name}, {part}"
 
 
 def _alterations(view: Entry) -> Iterator[tuple[str, ...]]:
@@ -297,7 +341,7 @@ def _not_taken(job: Job) -> Iterator[str]:
             for test in _tests_of(subject):
                 for field, value in test.items():
                     if isinstance(value, NotTaken):
-                        what = f"{test['test']} of {subject['~name']}, {plain_name(field)}"
+                        what = f"{_reading_of(test, field)}, of {subject['~name']}"
                         yield f"{what}: {value.reason}"
 
 
@@ -307,7 +351,7 @@ def _isolators(view: Entry) -> Iterator[tuple[str, ...]]:
                           "rated_breaks", "utilisation_category", "opens", "network_terminals",
                           "built_in", "plugs_beside", "reached", "lockable")  # fmt: skip
         yield (
-            f"{isolator['~name']} ({isolator['side'].upper()})",
+            f"{isolator['~name']} ({plain_name(isolator['side'])})",
             said(isolator, "place"),
             "; ".join(x for x in (f"for {_served(isolator)}", figures) if x),
             shown_by(view, isolator["~name"]),

@@ -8,8 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
-from compliance.documents.commissioning import NOT_SAID, Entry, firm, named, said, shown_by
-from compliance.documents.data import day, gap_view
+from compliance.documents.commissioning import NOT_SAID, Entry, firm, named, phrase, said, shown_by
+from compliance.documents.data import day
+from compliance.documents.gaps import gap_view
 from compliance.documents.tables import shaped
 from compliance.documents.tree import Table
 from compliance.rules.job import Job
@@ -203,8 +204,7 @@ def _mountings(view: Entry) -> Iterator[tuple[str, ...]]:
 def _fire(mounting: Entry) -> str:
     if "kind" in mounting and mounting["kind"] != "in-roof" and "fire_class" not in mounting:
         return "asked of in-roof kits only"
-    barrier = said(mounting, "barrier_layer")
-    return f"class {said(mounting, 'fire_class')}; barrier layer: {barrier}"
+    return f"class {said(mounting, 'fire_class')}; {phrase(mounting, 'barrier_layer')}"
 
 
 def _pairs(view: Entry) -> Iterator[tuple[str, ...]]:

@@ -156,7 +156,7 @@ class _Writer:
 
 
 def _caution(block: Caution) -> Iterable[str]:
-    yield _paragraph("Gap", ())
+    yield _paragraph("Gap", (), extra="<w:keepNext/>")
     yield _paragraph("Notice", (Run(block.heading, strong=True),), extra="<w:keepNext/>")
     is_short = sum(map(len, block.paragraphs)) < _LONG_BOX
     for text, following in zip_longest(block.paragraphs, block.paragraphs[1:]):

@@ -16,9 +16,13 @@ from reportlab.lib.styles import ParagraphStyle  # noqa: TID253
 from reportlab.pdfgen.canvas import Canvas  # noqa: TID253
 from reportlab.platypus import Image, Paragraph, Table  # noqa: TID253
 
+from compliance.documents.measures import TEXT_HEIGHT_POINTS
 from compliance.documents.text import markup, printable
 from compliance.documents.tree import Picture, Runs
 from compliance.documents.typeface import BOLD, REGULAR, width_points
+
+_LEAST_OF_A_ROW_POINTS = 170.0
+"""Room in which a row that is taller than a page may begin."""
 
 
 @dataclass(slots=True)
@@ -158,7 +162,16 @@ class Figure(Image):  # type: ignore[misc]
 
 
 class Grid(Table):  # type: ignore[misc]
-    """A table whose lines and grounds are artifacts."""
+    """A table whose lines and grounds are artifacts, split in a row only if no page holds it."""
+
+    def split(self, width_points: float, height_points: float) -> list[Any]:
+        """The rows that fit and the rest; nothing if not one row does and a next page helps."""
+        self._calc(width_points, height_points)
+        heading, first = sum(self._rowHeights[: self.repeatRows]), self._rowHeights[self.repeatRows]
+        is_too_tall = heading + first > TEXT_HEIGHT_POINTS
+        self.splitInRow = int(is_too_tall and height_points > _LEAST_OF_A_ROW_POINTS)
+        parts: list[Any] = super().split(width_points, height_points)
+        return parts
 
     def _drawBkgrnd(self) -> None:  # noqa: N802 - reportlab's name
         self.canv.mark_artifact()

@@ -7,6 +7,7 @@ from typing import Any
 
 from compliance.documents.commissioning import NOT_SAID, firm, named, said
 from compliance.documents.data import day
+from compliance.documents.gaps import alike
 from compliance.documents.live import dangers, listed, live_afterwards
 from compliance.documents.tables import shaped
 from compliance.documents.tree import Table
@@ -89,9 +90,6 @@ def _names(people: Iterable[Entry]) -> str:
 
 def _open(gaps: Iterable[Finding], holds_up: HoldsUp) -> Iterator[str]:
     """The gaps that hold something up, one line a requirement and outcome."""
-    subjects: dict[tuple[str, str], list[str]] = {}
-    for gap in gaps:
-        if gap.holds_something_up and gap.requirement.holds_up is holds_up:
-            subjects.setdefault((gap.requirement.title, gap.outcome), []).append(gap.subject)
-    for (title, outcome), names in subjects.items():
-        yield f"{title}: {listed(names)} ({outcome})"
+    held = (g for g in gaps if g.holds_something_up and g.requirement.holds_up is holds_up)
+    for gap, subjects in alike(held):
+        yield f"{gap.title}: {listed(subjects)} ({gap.outcome})"

@@ -18,6 +18,7 @@ def live_afterwards(view: Entry, workings: Iterable[Working]) -> Iterator[str]:
     """One sentence for each thing that stays live with every switch off."""
     volts = {w.subject: w.result for w in workings if w.quantity == "cold_voc_v"}
     yield from _array_side(view.get("dc_isolators", ()), volts)
+    yield from _older_arrays(view)
     for string in view.get("strings", ()):
         if not string.get("isolators"):
             yield _unswitched(string, "isolators" in string, volts)
@@ -61,6 +62,19 @@ def _array_side(isolators: Iterable[Entry], volts: Mapping[str, str]) -> Iterato
         strings = [string for isolator in isolators for string in isolator["serves"]]
         far = f"Modules and their cables as far as {listed(names)}"
         yield f"{far}: live in daylight{_up_to(strings, volts)}."
+
+
+def _older_arrays(view: Entry) -> Iterator[str]:
+    """Arrays that were there before; their switches are not in the record of this job."""
+    end = "live in daylight, and none of the switches named here parts its cables."
+    arrays = [
+        old.get("array", f"the older array {old['~name']}") for old in view.get("tariffs", ())
+    ]
+    for array in arrays:
+        yield f"{array[0].upper()}{array[1:]}: {end}"
+    told = [part.get("dc_on_arrival", "no array there") for part in view.get("parts", ())]
+    if not arrays and any(there != "no array there" for there in told):
+        yield f"An array that was there before this one, unless it was taken away: {end}"
 
 
 def _behind(isolators: Iterable[Entry]) -> Iterator[str]:

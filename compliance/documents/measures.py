@@ -6,6 +6,7 @@ from compliance.documents.tree import Table, cell_runs
 from compliance.documents.typeface import BOLD, REGULAR, width_points
 
 TEXT_WIDTH_POINTS = 470.0
+TEXT_HEIGHT_POINTS = 680.0
 CELL_SIZE_POINTS = 8.5
 CELL_GAP_POINTS = 6.0
 TALLEST_PICTURE_POINTS = 118.0

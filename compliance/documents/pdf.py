@@ -32,6 +32,7 @@ from compliance.documents.measures import (
     CELL_GAP_POINTS,
     CELL_SIZE_POINTS,
     TALLEST_PICTURE_POINTS,
+    TEXT_HEIGHT_POINTS,
     TEXT_WIDTH_POINTS,
     column_widths_points,
 )
@@ -41,7 +42,7 @@ from compliance.documents.tree import Run
 from compliance.documents.typeface import BOLD, REGULAR, register
 
 _SIDE = (A4[0] - TEXT_WIDTH_POINTS) / 2
-_TOP, _BOTTOM = 27 * mm, 30 * mm
+_BOTTOM = 30 * mm
 _THIN = Color(0.6, 0.6, 0.6)
 _LABELS = 108.0
 _START = 80 * mm
@@ -70,9 +71,7 @@ def pdf_bytes(document: tree.Document, *, footer: str, draft: bool) -> bytes:
     layout = BaseDocTemplate(
         written, pagesize=A4, invariant=1, title=document.title, lang=document.language
     )
-    frame = Frame(
-        _SIDE, _BOTTOM, TEXT_WIDTH_POINTS, A4[1] - _TOP - _BOTTOM, 0, 0, 0, 0, showBoundary=0
-    )
+    frame = Frame(_SIDE, _BOTTOM, TEXT_WIDTH_POINTS, TEXT_HEIGHT_POINTS, 0, 0, 0, 0, showBoundary=0)
     layout.addPageTemplates([PageTemplate("page", [frame])])
     layout.build(story, canvasmaker=canvas)
     return tagged(written.getvalue(), document, root, canvases[-1].marked)
@@ -174,7 +173,6 @@ class _Setter:
             rows,
             colWidths=widths,
             repeatRows=1,
-            splitInRow=30,
             style=_grid_lines(),
             spaceAfter=10,
         )
@@ -209,7 +207,6 @@ class _Setter:
         box = Grid(
             rows,
             colWidths=[TEXT_WIDTH_POINTS],
-            splitInRow=30,
             style=_box_lines(len(rows)),
             spaceBefore=8,
             spaceAfter=12,
@@ -247,7 +244,7 @@ def _height_points(pieces: list[Any]) -> float:
     height = 0.0
     for piece in pieces[:_FIRST]:
         whole = piece.wrap(TEXT_WIDTH_POINTS, 1e6)[1]
-        if isinstance(piece, Grid) and piece.repeatRows:
+        if isinstance(piece, Grid) and piece.repeatRows and whole > _START:
             whole = sum(piece._rowHeights[:3])
         height += piece.getSpaceBefore() + min(whole, _START) + piece.getSpaceAfter()
         if whole > _START:

@@ -30,6 +30,15 @@ _READINGS = (
     Column("Would be right", 1.4),
     Column("Instrument, person and day", 2),
 )
+RATINGS_A = (6, 10, 16, 20, 25, 32, 40, 50)
+"""Usual rated currents of circuit-breakers (EN 60898-1, from memory)."""
+
+_TO_TAKE = (
+    Column("Of", 0.5),
+    Column("Test and reading", 2),
+    Column("Reading", 1.1, "right"),
+    Column("Would be right", 3.2),
+)
 _SEEN = (
     Column("What", 1.2),
     Column("Where", 1.8),
@@ -42,6 +51,18 @@ SHAPES: Mapping[str, Shape] = {
         "All findings by outcome",
         (Column("Outcome", 1.2), Column("Findings", 0.6, "right"), Column("What it means", 4)),
         "No requirement was applied.",
+    ),
+    "open-gaps": Shape(
+        "Where the gaps are",
+        (Column("Section", 1.4), Column("Who can close them", 1.6),
+         Column("Found wrong", 1, "right"), Column("Not shown or not decided", 1.4, "right")),
+        "There is no gap.",
+    ),
+    "supply": Shape(
+        "The fewest things that can close the most gaps",
+        (Column("What to supply", 4), Column("Who has it", 1.2),
+         Column("Closes", 0.6, "right")),
+        "Nothing is lacking that could be supplied.",
     ),
     "system": Shape(
         "What was installed",
@@ -159,6 +180,31 @@ SHAPES: Mapping[str, Shape] = {
             Column("SHA-256 begins with", 1.2),
         ),
         "No evidence is recorded.",
+    ),
+    # -- the visit sheet --
+    "photos": Shape(
+        "Photos, and what each must show",
+        (Column("Before", 0.7), Column("It must show", 3.5), Column("Of", 1.4),
+         Column("Photo, time", 0.8)),
+        "No photo is asked for that is not there yet.",
+    ),
+    "dead-tests": Shape(
+        "First: everything locked off and proved dead", _TO_TAKE, "No dead test is still open."
+    ),
+    "string-tests": Shape(
+        "Then: strings, parted from the inverter and live in any light",
+        _TO_TAKE,
+        "No test of a string is still open.",
+    ),
+    "live-tests": Shape(
+        "Last: live, once the tests above are right and a competent person allows it",
+        _TO_TAKE,
+        "No live test is still open.",
+    ),
+    "loop-limits": Shape(
+        "Loop impedance limit of a circuit-breaker, in Ω, by its curve and its rated current",
+        (Column("Curve", 0.7), *(Column(f"{a} A", 1, "right") for a in RATINGS_A)),
+        "Each circuit's limit stands beside its reading.",
     ),
     # -- the component register --
     "component-gaps": Shape(

@@ -145,8 +145,12 @@ def text_runs(document: Document) -> list[str]:
 
 def leads_to(block: Block, following: Block) -> bool:
     """Whether a block must not be the last on a page, since it announces what follows."""
+    if isinstance(block, Paragraph) and isinstance(following, Paragraph):
+        return all(run.strong for run in following.runs)  # a line that announces in its turn
     if isinstance(block, Paragraph):
-        return isinstance(following, Heading | ListBlock)
+        return not isinstance(following, Caution)
+    if isinstance(block, Caution | SignatureBlock):
+        return isinstance(following, SignatureBlock)
     return isinstance(block, Heading)
 
 

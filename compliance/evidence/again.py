@@ -8,6 +8,7 @@ from pathlib import Path
 
 from compliance.evidence.images import look
 from compliance.evidence.seen import Seen
+from compliance.evidence.twice import told_of_twins
 from compliance.files.cache import Cache
 from compliance.files.paths import PathError, open_regular
 
@@ -35,7 +36,7 @@ def look_again(folder: Path, files: Mapping[str, str], cache: Cache) -> dict[str
             found[file] = (touched, seen[name])
     if found != kept:
         cache.put(found, "evidence", made_from)
-    return seen
+    return told_of_twins(seen)
 
 
 def _touched(folder: Path, file: str) -> Touched | None:

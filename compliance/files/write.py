@@ -104,10 +104,10 @@ def save(
             before = disk.read(path)
             if sha256_bytes(before) != was:
                 conflict = _conflict(path, when, device)
-                _put(conflict, data, disk)
+                put_file(conflict, data, disk)
                 raise ChangedMeanwhileError(conflict.name, place)
             kept = _keep(path, before, disk)
-            _put(path, data, disk)
+            put_file(path, data, disk)
             return Saved(sha256_bytes(data), kept, recovered)
     except OSError as error:
         raise NotSavedError(error.strerror or str(error), place) from None
@@ -143,7 +143,7 @@ def _took(descriptor: int) -> bool:
     return True
 
 
-def _put(path: Path, data: bytes, disk: Disk) -> None:
+def put_file(path: Path, data: bytes, disk: Disk) -> None:
     """Puts bytes under a name: all of them or what was there before."""
     made = path.with_name(f".{path.name}.{secrets.token_hex(6)}.tmp")
     try:
@@ -168,7 +168,7 @@ def _keep(path: Path, before: bytes, disk: Disk) -> str:
     if names and names[-1].endswith(ending):
         return f"{HISTORY}/{names[-1]}"
     name = f"{len(names) + 1:05}{ending}"
-    _put(folder / name, before, disk)
+    put_file(folder / name, before, disk)
     return f"{HISTORY}/{name}"
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeAlias
 
 from compliance.documents.annex import Content, annex_tables, annex_values
 from compliance.documents.commissioning import (
@@ -18,7 +18,8 @@ from compliance.documents.commissioning import (
 from compliance.documents.components import component_tables, component_values
 from compliance.documents.content import load_template
 from compliance.documents.danger import danger_values, found_dangers
-from compliance.documents.data import day, gap_report_tables, gap_report_values
+from compliance.documents.data import day
+from compliance.documents.gaps import gap_report_tables, gap_report_values
 from compliance.documents.leaving import leaving_tables, leaving_values
 from compliance.documents.shutdown import shutdown_tables, shutdown_values
 from compliance.documents.tree import Document, Table
@@ -29,6 +30,7 @@ from compliance.rules.job import Job
 from compliance.rules.outcome import NO_PERMISSION, findings_data
 
 SCHEMA = Path(__file__).parent.parent / "rules" / "findings.schema.json"
+NOTICE = "notice-of-danger"
 
 
 def issue(
@@ -48,27 +50,16 @@ def issue(
     """
     evidence, expected = _evidence(job)
     expected["record/installation.yaml"] = job.opened.sha256
+    if job.opened.firm is not None:
+        evidence["record/firm.yaml"] = job.opened.firm
+        expected["record/firm.yaml"] = job.opened.firm_sha256
     payload: dict[str, bytes | Path] = {
         "record/installation.yaml": (job.folder / "installation.yaml").read_bytes(),
         "findings.json": _findings(job),
         **_rulesets(job),
     }
-    for name, given in (
-        ("gap-report", _gap_report(job)),
-        ("commissioning-test-report", _commissioning(job)),
-        ("component-register", _components(job)),
-        ("isolation-shutdown-sheet", _shutdown(job)),
-        ("leave-safe-sheet", _leaving(job)),
-    ):
-        payload.update(_built(job, name, given, templates, tell))
-    for visit in visits_made(job):
-        given = visit_values(job, visit), visit_tables(job, visit)
-        file = f"visit-record-{_plain(visit['~name'].removeprefix('visit ').removeprefix('of '))}"
-        payload.update(_built(job, "visit-record", given, templates, tell, file=file))
-    if found_dangers(job):
-        payload.update(_built(job, "notice-of-danger", (danger_values(job), {}), templates, tell))
-    given = annex_values(job), annex_tables(job, _contents(payload))
-    payload.update(_built(job, "evidence-annex", given, templates, tell))
+    for file, name, given in _documents(job, payload):
+        payload.update(_built(job, name, given, templates, tell, file=file))
     payload.update(evidence)
     tell("pack")
     name = f"pack-{_plain(job.checked.reference)}-{job.checked.on.isoformat()}"
@@ -87,48 +78,53 @@ def issue(
     )
 
 
-def _gap_report(job: Job) -> tuple[dict[str, Any], dict[str, Table]]:
+Given: TypeAlias = "tuple[dict[str, Any], dict[str, Table]]"
+
+
+def _gap_report(job: Job, _: Payload) -> Given:
     words = {"address": said(job.view["site"], "address", ""), "firm": firm(job.view)}
     return gap_report_values(job.checked, words), gap_report_tables(job.checked)
 
 
-def _commissioning(job: Job) -> tuple[dict[str, Any], dict[str, Table]]:
-    return commissioning_values(job), commissioning_tables(job)
+DOCUMENTS: Mapping[str, Callable[[Job, Payload], Given]] = {
+    "gap-report": _gap_report,
+    "commissioning-test-report": lambda job, _: (
+        commissioning_values(job),
+        commissioning_tables(job),
+    ),
+    "component-register": lambda job, _: (component_values(job), component_tables(job)),
+    "isolation-shutdown-sheet": lambda job, _: (shutdown_values(job), shutdown_tables(job)),
+    "leave-safe-sheet": lambda job, _: (leaving_values(job), leaving_tables(job)),
+    "evidence-annex": lambda job, made: (annex_values(job), annex_tables(job, _contents(made))),
+}
+"""What each document's template receives of a job and of the pack's files that are made."""
 
 
-def _shutdown(job: Job) -> tuple[dict[str, Any], dict[str, Table]]:
-    return shutdown_values(job), shutdown_tables(job)
-
-
-def _leaving(job: Job) -> tuple[dict[str, Any], dict[str, Table]]:
-    return leaving_values(job), leaving_tables(job)
-
-
-def _components(job: Job) -> tuple[dict[str, Any], dict[str, Table]]:
-    return component_values(job), component_tables(job)
+def _documents(job: Job, made: Payload) -> Iterator[tuple[str, str, Given]]:
+    """Every document: its file, its template, what that receives; last the annex, of all others."""
+    for visit in visits_made(job):
+        file = f"visit-record-{_plain(visit['~name'].removeprefix('visit ').removeprefix('of '))}"
+        yield file, "visit-record", (visit_values(job, visit), visit_tables(job, visit))
+    if found_dangers(job):
+        yield NOTICE, NOTICE, (danger_values(job), {})
+    for name, given in DOCUMENTS.items():
+        yield name, name, given(job, made)
 
 
 def _built(
-    job: Job,
-    name: str,
-    given: tuple[dict[str, Any], dict[str, Table]],
-    templates: Path,
-    tell: Callable[[str], None],
-    *,
-    file: str = "",
+    job: Job, name: str, given: Given, templates: Path, tell: Callable[[str], None], *, file: str
 ) -> dict[str, bytes]:
-    """One document in both forms, by its files' names in the pack: its template's, or `file`."""
-    tell(file or name)
-    document = _rendered(job, name, given, templates)
-    name = file or name
+    """One document in both forms, by its files' names in the pack."""
+    tell(file)
+    document = rendered(job, name, given, templates)
     footer = f"{job.checked.reference}, record {job.opened.sha256[:12]}, {job.checked.on}"
-    pdf, docx = _both(document, footer, is_draft=job.checked.is_held_up)
-    return {f"documents/{name}.pdf": pdf, f"documents/{name}.docx": docx}
+    is_draft = job.checked.is_held_up and name != NOTICE  # a danger waits for no other gap
+    pdf, docx = _both(document, footer, is_draft=is_draft)
+    return {f"documents/{file}.pdf": pdf, f"documents/{file}.docx": docx}
 
 
-def _rendered(
-    job: Job, name: str, given: tuple[dict[str, Any], dict[str, Table]], templates: Path
-) -> Document:
+def rendered(job: Job, name: str, given: Given, templates: Path) -> Document:
+    """One document of a job, not yet in any form of file."""
     values, tables = given
     author = said(job.view["organisation"], "name", "the installer")
     return load_template(templates / f"{name}.md.j2").render(values, tables, author=author)
@@ -191,6 +187,7 @@ _WHAT = {
     "documents/visit-record": "One visit: who, what was done and read, how it was left",
     "documents/notice-of-danger": "Each danger found, and what makes it safe",
     "record/installation.yaml": "The record of the job, as it was checked",
+    "record/firm.yaml": "What the firm knows once, of which the record takes what it names",
     "findings.json": "Every finding of the check, for programs",
     "rulesets/sources.yaml": "The register of the documents that rules and limits cite",
     "rulesets": "Rules or limits that were applied",
@@ -229,7 +226,7 @@ def _cover(job: Job, issued: Issued, files: int, templates: Path) -> Mapping[str
         "files": files,
         "no_permission": NO_PERMISSION,
     }
-    document = _rendered(job, "cover-sheet", (values, {}), templates)
+    document = rendered(job, "cover-sheet", (values, {}), templates)
     footer = f"{job.checked.reference}, pack {issued.pack_id}, {job.checked.on}"
     pdf, docx = _both(document, footer, is_draft=job.checked.is_held_up)
     name = issued.folder.name.replace("pack-", "cover-sheet-", 1)

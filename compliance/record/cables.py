@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar
 
-from compliance.record.entry import Entry
+from compliance.record.entry import Usual
 from compliance.record.kinds import Figure, FreeText, Reference, YesNo, words
 
 
-class Cable(Entry):
+class Cable(Usual):
     """One single-core DC cable of a string, from the array to the inverter's side.
 
     Cables that run together all the way name the same `run`. What is written at an end

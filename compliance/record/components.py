@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar
 
-from compliance.record.entry import Entry, Group
+from compliance.record.entry import Entry, Group, Usual
 from compliance.record.kinds import (
     CollectionKind,
     Day,
@@ -60,7 +60,7 @@ class NoticeCheck(Group):
     notice: FreeText | None = None
 
 
-class Component(Entry):
+class Component(Usual):
     """One kind of component; `category` says which further figures it has."""
 
     category: Annotated[str, words(*CATEGORIES)]
@@ -179,21 +179,23 @@ class SurgeProduct(Component):
 
 
 class Battery(Component):
-    """One battery."""
+    """One battery, and the inverter whose DC side it is on."""
 
     tag: ClassVar[str] = "battery"
     part_kinds: ClassVar[tuple[str, ...]] = ("battery", "inverter")
 
     serial: FreeText | None = None
+    inverter: Annotated[str, Reference("components.inverter", back="batteries")] | None = None
 
 
 class Charger(Component):
-    """One car charger."""
+    """One car charger; `vehicle_gives_back` says whether a car on it can supply the house."""
 
     tag: ClassVar[str] = "charger"
     part_kinds: ClassVar[tuple[str, ...]] = ("charger",)
 
     serial: FreeText | None = None
+    vehicle_gives_back: YesNo | None = None
 
 
 class ConnectorPair(Entry):

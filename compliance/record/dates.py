@@ -29,7 +29,6 @@ OF_A_PART = (
     ("started", "handed_over", "work on a part starts before it is handed over"),
     ("in_use", "handed_over", "a part is put into use before it is handed over"),
 )
-OF_A_SCAFFOLD = (("erected", "struck", "a scaffold is erected before it is struck"),)
 STRING_TESTS = ("insulation", "polarity", "open-circuit voltage", "short-circuit current",
                 "operating current")  # fmt: skip
 
@@ -38,10 +37,7 @@ def contradictions(tree: Tree) -> Iterator[RecordError]:
     """Every pair of dates that cannot both be right."""
     parts = _named(tree, "parts")
     for name, part in parts.items():
-        yield from _disordered(tree, ("parts", name), part, OF_A_PART)
-    for name, scaffold in _named(tree, "scaffolds").items():
-        yield from _disordered(tree, ("scaffolds", name), scaffold, OF_A_SCAFFOLD)
-        yield from _inspected_while_away(tree, name, scaffold)
+        yield from _disordered(tree, ("parts", name), part)
     yield from _visits_before_the_start(tree, parts)
     yield from _strings_tested_before_the_start(tree, parts)
 
@@ -68,31 +64,13 @@ def _is_before(one: str, other: str) -> bool:
     return one[:length] < other[:length]
 
 
-def _disordered(
-    tree: Tree, at: Loc, entry: Mapping[str, Any], pairs: tuple[tuple[str, str, str], ...]
-) -> Iterator[RecordError]:
-    for first, then, why in pairs:
+def _disordered(tree: Tree, at: Loc, entry: Mapping[str, Any]) -> Iterator[RecordError]:
+    for first, then, why in OF_A_PART:
         early, late = _day(entry, first), _day(entry, then)
         if early and late and _is_before(late, early):
             other = tree.place((*at, first))
             place = tree.place((*at, then))
             yield wrong.DatesContradictError(then, late, f"{first} is {early}", why, other, place)
-
-
-def _inspected_while_away(
-    tree: Tree, name: str, scaffold: Mapping[str, Any]
-) -> Iterator[RecordError]:
-    at: Loc = ("scaffolds", name)
-    erected, struck = _day(scaffold, "erected"), _day(scaffold, "struck")
-    why = "a scaffold is inspected while it stands"
-    for index, inspection in enumerate(_listed(scaffold.get("inspections"))):
-        on, place = _day(inspection, "on"), tree.place((*at, "inspections", index, "on"))
-        if on and erected and _is_before(on, erected):
-            said, other = f"erected is {erected}", tree.place((*at, "erected"))
-            yield wrong.DatesContradictError("on", on, said, why, other, place)
-        if on and struck and _is_before(struck, on):
-            said, other = f"struck is {struck}", tree.place((*at, "struck"))
-            yield wrong.DatesContradictError("on", on, said, why, other, place)
 
 
 def _visits_before_the_start(tree: Tree, parts: Entries) -> Iterator[RecordError]:

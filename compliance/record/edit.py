@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from difflib import SequenceMatcher
 from io import StringIO
 from typing import Any
 
@@ -96,10 +97,33 @@ def _written_like(text: str, change: Change) -> str:
     root = yaml.load(text)
     from ruamel.yaml.comments import CommentedMap, CommentedSeq
 
+    before = _dumped(yaml, yaml.load(text))
     tail = _tail_of_last(root, change.loc)
     group, key = _change(root, change, CommentedMap, CommentedSeq)
     _give_tail(group, key, tail)
-    return _dumped(yaml, root)
+    after = _dumped(yaml, root)
+    return after if before == text else _transferred(text, before, after)
+
+
+def _transferred(text: str, before: str, after: str) -> str:
+    """The lines in which two dumps differ, changed in the text that the dumps lay out anew."""
+    own, old, new = (some.splitlines(keepends=True) for some in (text, before, after))
+    places = dict[int, int]()
+    for block in SequenceMatcher(None, old, own, autojunk=False).get_matching_blocks():
+        places.update((block.a + n, block.b + n) for n in range(block.size))
+    made, end = list[str](), 0
+    for what, start, stop, first, last in SequenceMatcher(
+        None, old, new, autojunk=False
+    ).get_opcodes():
+        if what == "equal":
+            continue
+        at = places.get(start, places.get(start - 1, -2) + 1)
+        until = at + stop - start
+        if at < end or own[at:until] != old[start:stop]:
+            return after  # the change stands where the layout differs: the dump's is taken
+        made += own[end:at] + new[first:last]
+        end = until
+    return "".join([*made, *own[end:]])
 
 
 def _style_of(text: str) -> Style:

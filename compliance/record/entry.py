@@ -7,6 +7,8 @@ from typing import Any, ClassVar
 
 from pydantic import BaseModel, ConfigDict
 
+from compliance.record.kinds import FreeText
+
 
 class Group(BaseModel):
     """A group of fields; what nothing reads is refused by name."""
@@ -32,3 +34,9 @@ class Entry(Group):
         """The fields that were written, by name."""
         return {name: getattr(self, name) for name in type(self).model_fields
                 if getattr(self, name) is not None}  # fmt: skip
+
+
+class Usual(Entry):
+    """An entry that may take what it does not say from the firm's entry of the name `usual`."""
+
+    usual: FreeText | None = None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar
 
-from compliance.record.entry import Entry
+from compliance.record.entry import Usual
 from compliance.record.kinds import Figure, FreeText, Reference, YesNo, words
 from compliance.record.labels import TERMINALS
 
@@ -16,7 +16,7 @@ DC_CATEGORIES = (
 OPENS = ("all lines and neutral", "all lines", "one line of several")
 
 
-class Isolator(Entry):
+class Isolator(Usual):
     """A switch that a person opens to work safely."""
 
     side: Annotated[str, words("dc", "ac", "supply")]

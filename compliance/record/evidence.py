@@ -14,6 +14,8 @@ EVIDENCE_KINDS = (
     "declaration",
     "certificate",
     "register extract",
+    "laboratory report",
+    "meter file",
 )
 
 
@@ -23,6 +25,7 @@ class Evidence(Entry):
     file: FreeText
     kind: Annotated[str, words(*EVIDENCE_KINDS)]
     about: Annotated[tuple[str, ...], AboutKind()]
+    batch: Annotated[str, Reference("batches")] | None = None
     shows: FreeText | None = None
     by: Annotated[str, Reference("people")] | None = None
     on: Day | None = None

@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from compliance.record.access import Scaffold
 from compliance.record.array import Junction, String
+from compliance.record.batch import Batch
 from compliance.record.cables import Cable
 from compliance.record.circuits import Circuit
 from compliance.record.components import (
@@ -26,7 +27,8 @@ from compliance.record.evidence import Departure, Evidence, Judgement
 from compliance.record.kinds import CollectionKind, FreeText, Tagged, Texts, WholeDay, words
 from compliance.record.labels import Label, OldLabel
 from compliance.record.people import Customer, Instrument, Organisation, Person
-from compliance.record.site import CircuitAlteration, Part, Site, StringAlteration, Visit
+from compliance.record.site import CircuitAlteration, Part, Plan, Site, StringAlteration, Visit
+from compliance.record.start import Material, Tariff
 from compliance.record.surge import AcSurgeDevice, DcSurgeDevice
 from compliance.record.tests import (
     CircuitInsulation,
@@ -98,8 +100,11 @@ class Installation(Group):
     designed_to: Annotated[tuple[str, ...] | None, Texts()] = None
     organisation: Organisation = Organisation()
     customer: Customer = Customer()
+    plan: Plan = Plan()
     site: Site = Site()
     parts: Annotated[dict[str, Part] | None, _complete] = None
+    disturbed: Annotated[dict[str, Material] | None, _complete] = None
+    tariffs: Annotated[dict[str, Tariff] | None, _complete] = None
     people: Annotated[dict[str, Person] | None, _complete] = None
     instruments: Annotated[dict[str, Instrument] | None, _complete] = None
     scaffolds: Annotated[dict[str, Scaffold] | None, _complete] = None
@@ -114,6 +119,7 @@ class Installation(Group):
     junctions: Annotated[dict[str, Junction] | None, _complete] = None
     labels: Annotated[dict[str, Label] | None, _complete] = None
     old_labels: Annotated[dict[str, OldLabel] | None, _complete] = None
+    batches: Annotated[dict[str, Batch] | None, _complete] = None
     tests: Annotated[list[AnyTest] | None, _so_far] = None
     alterations: Annotated[list[AnyAlteration] | None, _so_far] = None
     evidence: Annotated[dict[str, Evidence] | None, _so_far] = None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar
 
-from compliance.record.entry import Entry
+from compliance.record.entry import Entry, Usual
 from compliance.record.kinds import FreeText, Reference, YesNo, words
 
 KINDS = (
@@ -16,7 +16,7 @@ PLACES = ("origin", "meter", "board", "isolator", "inverter", "junction", "cable
 TERMINALS = ("top", "bottom", "left", "right")
 
 
-class Label(Entry):
+class Label(Usual):
     """A label that was fitted, and where.
 
     It stands at a switch (`marks`), an inverter, a junction, or at the board for a circuit.

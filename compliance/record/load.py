@@ -18,6 +18,7 @@ from compliance.record.entry import Entry
 from compliance.record.evidence import Evidence
 from compliance.record.installation import Installation
 from compliance.record.kinds import DATE, AboutKind, Reference, says_nothing
+from compliance.record.lent import firm_file, joined
 from compliance.record.opened import FILE
 from compliance.record.parts import fitting_parts
 from compliance.record.refusing import collection_words, in_our_words
@@ -36,12 +37,13 @@ class Loaded:
     record: Installation
 
 
-def load_record(folder: Path, *, name: str | None = None) -> Loaded:
+def load_record(folder: Path, *, name: str | None = None, firm: Path | None = None) -> Loaded:
     """Reads the record of a job folder.
 
     Args:
         folder: The job folder, which holds `installation.yaml`.
         name: What messages call the file; its path if left out.
+        firm: The folder that holds `firm.yaml`; the one above the job if left out.
 
     Raises:
         WrittenError: If the file is not strict YAML.
@@ -49,11 +51,23 @@ def load_record(folder: Path, *, name: str | None = None) -> Loaded:
         Problems: If there are several problems; all of them, in file order.
     """
     path = folder / FILE
-    return record_from(read_yaml(path, name=name or str(path)), folder)
+    return record_from(read_yaml(path, name=name or str(path)), folder, firm_of(folder, firm))
 
 
-def record_from(tree: Tree, folder: Path) -> Loaded:
-    """The record that a tree holds; raises as `load_record` does."""
+def firm_of(job: Path, firm: Path | None = None) -> Tree | None:
+    """What the firm of a job knows; None if there is no file of it and none was named.
+
+    Raises:
+        PathError: If a folder was named and holds no such file.
+        WrittenError: If the file is not strict YAML.
+    """
+    path = firm_file(job, firm)
+    return read_yaml(path) if firm is not None or path.exists() else None
+
+
+def record_from(tree: Tree, folder: Path, firm: Tree | None = None) -> Loaded:
+    """The record that a tree holds with what its firm lends; raises as `load_record` does."""
+    tree = joined(tree, firm)
     problems: list[ComplianceError] = []
     record = None
     try:

@@ -18,9 +18,11 @@ from compliance.files.hashes import sha256_bytes
 from compliance.files.paths import open_file
 
 if TYPE_CHECKING:
+    from compliance.files.written import Tree
     from compliance.record.load import Loaded
 
 FILE = "installation.yaml"
+FIRM_FILE = "firm.yaml"
 _MOST_BYTES = 262_144
 STATEMENTS = ("departures", "judgements")
 
@@ -37,9 +39,14 @@ class Opened:
     places: Mapping[tuple[str, int, str], Place]
     """Where each departure and judgement says something, by collection, position and field; and
     what the job was designed to."""
+    firm: Path | None = None
+    """The firm's file, if the record takes anything from it."""
+    firm_sha256: str = ""
 
 
-def open_record(folder: Path, cache: Cache, *, today: date, on: date | None = None) -> Opened:
+def open_record(
+    folder: Path, cache: Cache, *, today: date, on: date | None = None, firm: Path | None = None
+) -> Opened:
     """The record of a job folder, as of a day.
 
     Args:
@@ -47,32 +54,52 @@ def open_record(folder: Path, cache: Cache, *, today: date, on: date | None = No
         cache: Where earlier work may be taken from.
         today: The day it is; used where neither `on` nor the record's `closed` says otherwise.
         on: The day of the check, if it is not today.
+        firm: The folder that holds `firm.yaml`; the one above the job if left out.
 
     Raises:
         ComplianceError: If it cannot be read or says what cannot be; see `load_record`.
     """
     path = folder / FILE
-    with open_file(path) as file:
-        data = file.read(_MOST_BYTES + 1)
-    made_from = (sha256_bytes(data), str(path), f"{on or ''}", f"{on or today}")
+    data = _bytes(path)
+    lender = (firm or folder.absolute().parent) / FIRM_FILE
+    lent = _bytes(lender) if firm is not None or lender.exists() else None
+    made_from = (
+        sha256_bytes(data), str(path), f"{on or ''}", f"{on or today}",
+        "" if lent is None else f"{lender} {sha256_bytes(lent)}",
+    )  # fmt: skip
     kept = cache.get("record", *made_from)
     if isinstance(kept, Opened):
         return kept
-    opened = _read(folder, data, on, today)
+    opened = _read(folder, data, on, today, None if lent is None else (lender, lent))
     cache.put(opened, "record", *made_from)
     return opened
 
 
-def _read(folder: Path, data: bytes, on: date | None, today: date) -> Opened:
-    from compliance.files.yaml import parse_yaml, read_yaml
+def _bytes(path: Path) -> bytes:
+    with open_file(path) as file:
+        return file.read(_MOST_BYTES + 1)
+
+
+def _read(
+    folder: Path, data: bytes, on: date | None, today: date, firm: tuple[Path, bytes] | None
+) -> Opened:
+    from compliance.record.lent import Joined
     from compliance.record.load import record_from
     from compliance.record.view import view
 
-    path = folder / FILE
-    tree = read_yaml(path) if len(data) > _MOST_BYTES else parse_yaml(data, name=str(path))
-    loaded = record_from(tree, folder)
+    tree = _tree(folder / FILE, data)
+    loaded = record_from(tree, folder, firm and _tree(*firm))
+    is_lent = isinstance(loaded.tree, Joined) and bool(loaded.tree.lent)
+    lender = firm[0] if firm and is_lent else None
     day = on or loaded.record.closed or today
-    return Opened(folder, tree.sha256, day, view(loaded.record, day), _places(loaded))
+    return Opened(folder, tree.sha256, day, view(loaded.record, day), _places(loaded),
+                  lender, sha256_bytes(firm[1]) if firm and lender else "")  # fmt: skip
+
+
+def _tree(path: Path, data: bytes) -> Tree:
+    from compliance.files.yaml import parse_yaml, read_yaml
+
+    return read_yaml(path) if len(data) > _MOST_BYTES else parse_yaml(data, name=str(path))
 
 
 def _places(loaded: Loaded) -> dict[tuple[str, int, str], Place]:

@@ -269,6 +269,63 @@ class NameTwiceError(RecordError):
         )
 
 
+class NameOfFirmError(RecordError):
+    """An entry of a job has a short name that the firm's file gives to something."""
+
+    id = "record.name-of-firm"
+
+    def __init__(self, name: str, firm: Place, place: Place | None = None) -> None:
+        super().__init__(
+            f'the short name "{name}" is the firm\'s ({firm.file}, line {firm.line}: '
+            f"{firm.field}); the firm's names and the job's are one list. Give this entry "
+            "another name.",
+            place,
+        )
+
+
+class UnknownUsualError(RecordError):
+    """A usual part that the firm's file does not have."""
+
+    id = "record.unknown-usual"
+
+    def __init__(
+        self,
+        text: str,
+        collection: str,
+        names: Iterable[str],
+        has_firm: bool,
+        place: Place | None = None,
+    ) -> None:
+        where = (
+            f"the {collection} of the firm's file. {did_you_mean(text, names)}"
+            if has_firm
+            else "the firm's parts, for there is no firm.yaml in the folder above this job"
+        )
+        super().__init__(f'"{cut(text)}" names nothing among {where}', place)
+
+
+class AnotherKindError(RecordError):
+    """A usual part is of another kind than the entry that takes from it."""
+
+    id = "record.another-kind"
+
+    def __init__(self, text: str, tag: str, found: str, place: Place | None = None) -> None:
+        super().__init__(
+            f'the firm\'s "{cut(text)}" is of {tag} {cut(found)}, and this entry is not; name a '
+            f"usual part of the same {tag}.",
+            place,
+        )
+
+
+class FirmFormatError(RecordError):
+    """The first line of a firm's file does not name a format this version reads."""
+
+    id = "record.firm-format"
+
+    def __init__(self, place: Place | None = None) -> None:
+        super().__init__('the first line of a firm\'s file is "firm: firm/1"', place)
+
+
 class NotANameError(RecordError):
     """A short name that could not be told from what other words of a record mean."""
 

@@ -19,6 +19,7 @@ from compliance.record.kinds import (
     ReadingKind,
     ReasonKind,
     Reference,
+    Texts,
     Words,
     YesNoKind,
 )
@@ -134,9 +135,16 @@ def _scalar(kind: FieldKind, name: str) -> Schema:
         case MomentKind(may_lie_ahead=ahead, may_have_time=timed):
             day = f"{_DAY}{_TIME if timed else ''}"
             return _text(f"^({day}|not yet)$" if ahead else f"^{day}$")
+        case Texts():
+            item = _text(_SAYS)
+            some = {"type": "string", "allOf": [item, {"not": {"const": "none"}}]}
+            return {"anyOf": [some, {"type": "array", "minItems": 1, "items": item}]}
         case Reference(many=True) | AboutKind():
             name_of = _text(_SAYS)
             return {"anyOf": [name_of, {"type": "array", "minItems": 1, "items": name_of}]}
+        case Texts():
+            one, some = _text(rf"^(?!\s*none\s*$){_SAYS[1:]}"), _text(_SAYS)
+            return {"anyOf": [one, {"type": "array", "minItems": 1, "items": some}]}
         case ReasonKind():
             return _text(_SAYS)
     return _text(_SAYS)

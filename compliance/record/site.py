@@ -18,6 +18,7 @@ from compliance.record.kinds import (
     YesNo,
     words,
 )
+from compliance.record.start import Existing, NestCheck
 
 
 class Supply(Group):
@@ -30,6 +31,16 @@ class Supply(Group):
     prospective_fault_ka: Reading | None = None
     operator: FreeText | None = None
     meter: Annotated[str, words("at the origin", "elsewhere")] | None = None
+
+
+class Plan(Group):
+    """What was meant before the first visit; `compliance new` asks it, the visit sheet reads it."""
+
+    work: Annotated[str, words("new", "replacement", "addition")] | None = None
+    old_array: Annotated[str, words("no old array", "earns no tariff", "earns a tariff")] | None = (
+        None
+    )
+    visits: Figure | None = None
 
 
 class Site(Group):
@@ -55,13 +66,15 @@ class Site(Group):
         | None
     ) = None
     supply: Supply = Supply()
+    existing: Existing = Existing()
 
 
 class Part(Entry):
     """One part of the job, with its own dates and clocks; what is taken away is `removed`.
 
     `made_safe` is the day since which nothing of the part can hurt anybody, whoever comes near.
-    `frame_bonded` and `roof`, the covering as it was last seen from above, are asked of an array.
+    `frame_bonded`, `nests`, `dc_on_arrival` and `roof`, the covering as it was last seen from
+    above, are asked of an array.
     """
 
     kind: Annotated[str, words("array", "inverter", "battery", "charger", "circuit", "removed")]
@@ -74,6 +87,11 @@ class Part(Entry):
     handed_over: DayAhead | None = None
     frame_bonded: YesNo | None = None
     roof: Annotated[str, words("weathertight", "covered for now", "open")] | None = None
+    nests: NestCheck = NestCheck()
+    dc_on_arrival: (
+        Annotated[str, words("no array there", "made safe", "kept clear of", "live within reach")]
+        | None
+    ) = None
 
 
 class LiveThing(Entry):
@@ -114,11 +132,14 @@ class Left(Group):
 
 
 class Visit(Entry):
-    """One day on site."""
+    """One day on site; `scaffold_inspected` is the day of the latest inspection by that day."""
 
     on: Day
     who: Annotated[tuple[str, ...], Reference("people", many=True)] | None = None
     done: FreeText | None = None
+    access: Annotated[str, words("scaffold", "tower", "ladder", "none needed")] | None = None
+    scaffold_inspected: Day | None = None
+    scaffold_found: Annotated[str, words("safe", "not safe")] | None = None
     left: Left = Left()
     next_on: WholeDay | None = None
     next_who: Annotated[tuple[str, ...], Reference("people", many=True)] | None = None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar
 
-from compliance.record.entry import Entry
+from compliance.record.entry import Entry, Usual
 from compliance.record.kinds import CollectionKind, Figure, Reference, YesNo, words
 
 
@@ -21,7 +21,7 @@ class EarthSection(Entry):
     size_mm2: Figure | None = None
 
 
-class SurgeDevice(Entry):
+class SurgeDevice(Usual):
     """A device that leads surges to earth; `side` says which side of the inverter it is on.
 
     The live lead runs from the protected conductor to the device, the earth lead from it to

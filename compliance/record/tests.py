@@ -43,6 +43,7 @@ class Test(Entry):
     """
 
     test: Annotated[str, words(*KINDS)]
+    batch: Annotated[str, Reference("batches")] | None = None
     on: Day | None = None
     by: Annotated[str, Reference("people")] | None = None
     instrument: Annotated[str, Reference("instruments")] | None = None

@@ -23,7 +23,7 @@ from compliance.record.installation import Installation
 from compliance.record.kinds import Reference
 from compliance.record.parts import fitting_parts
 from compliance.record.shape import FieldShape, fields
-from compliance.record.site import Visit, visit_names
+from compliance.record.site import Alteration, Visit, visit_names
 from compliance.record.tests import Test
 from compliance.values import NotTaken, Partly, Unknown, plain
 
@@ -36,8 +36,9 @@ def view(record: Installation, on: date | None = None) -> View:
     Args:
         record: The record.
         on: The day of the check. The last test on or before it counts; a test dated later
-            is left out, and where there is no other its subject says so; how a later visit
-            leaves the site is not known. None: all count, whatever their dates.
+            is left out, and where there is no other its subject says so; a later alteration
+            is left out; how a later visit leaves the site is not known. None: all count,
+            whatever their dates.
     """
     return _Builder(record, on).built()
 
@@ -103,18 +104,21 @@ class _Builder:
             if is_later and isinstance(entry, Test):
                 self.later.append(entry)
                 continue
+            if is_later and isinstance(entry, Alteration):
+                continue
             made: View = {"~name": key}
             self.types[id(made)] = type(entry)
             self.fill(made, entry, made)
             if is_later:
                 made["left"] = {}  # nobody knows yet how a visit will leave the site
+                made.pop("scaffold_inspected", None)
             if isinstance(value, Mapping):
                 self.named.setdefault(shape.name, {})[key] = made
             yield made
 
     def lies_ahead(self, entry: Entry) -> bool:
-        """Whether it is a test or visit dated after the day that the view is of."""
-        if not isinstance(entry, Test | Visit) or entry.on is None or self.on is None:
+        """Whether it is a test, visit or alteration dated after the day that the view is of."""
+        if not isinstance(entry, Test | Visit | Alteration) or entry.on is None or self.on is None:
             return False
         return entry.on.isoformat()[:10] > self.on.isoformat()[:10]
 

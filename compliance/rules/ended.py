@@ -1,8 +1,9 @@
 """What a visit left wrong and a later visit left right.
 
-That it was left so stays `not met` for ever. But once the same requirement is met, or does
-not apply, for a later visit, nobody is in that danger any more, and nothing waits for it.
-Only what the later visit states counts: one that is silent ends nothing.
+That it was left so stays `not met` for ever. But once the same requirement is met for a later
+visit, nobody is in that danger any more, and nothing waits for it. So too where it does not
+apply to how a later visit left the site; that a visit did something else, such as use no
+scaffold, ends nothing. Only what the later visit states counts: one that is silent ends nothing.
 """
 
 from __future__ import annotations
@@ -12,24 +13,33 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
+from compliance.rules.language.nodes import paths_in
 from compliance.rules.outcome import Finding, Outcome
 from compliance.rules.points import whole_day
+from compliance.rules.rule import Rule
 
 Entry = Mapping[str, Any]
 Found = tuple[int, tuple[Entry, ...], Finding]
 Moment = tuple[date, int]
 """A visit's day, and its place in the record among those of one day."""
 
-SETTLED = (Outcome.MET, Outcome.NOT_APPLICABLE)
 
+def with_what_ended(
+    found: Sequence[Found], rules: Sequence[Rule], job: Entry, today: date
+) -> Iterator[Finding]:
+    """Every finding; one about a visit says by which later visit it ended, if it did.
 
-def with_what_ended(found: Sequence[Found], job: Entry, today: date) -> Iterator[Finding]:
-    """Every finding; one about a visit says by which later visit it ended, if it did."""
+    Args:
+        found: The findings, each with the number of its rule and its entries.
+        rules: The rules by number.
+        job: The view of the record.
+        today: The day of the check.
+    """
     order = {id(visit): number for number, visit in enumerate(job.get("visits", ()))}
     settled: dict[str, list[tuple[Moment, Finding]]] = {}
-    for _, entries, finding in found:
+    for number, entries, finding in found:
         moment = _moment(entries, finding, order)
-        if moment and finding.outcome in SETTLED and moment[0] <= today:
+        if moment and moment[0] <= today and _settles(finding.outcome, rules[number]):
             settled.setdefault(finding.requirement.id, []).append((moment, finding))
     for _, entries, finding in found:
         moment = _moment(entries, finding, order)
@@ -38,6 +48,13 @@ def with_what_ended(found: Sequence[Found], job: Entry, today: date) -> Iterator
             continue
         later = [s for s in settled.get(finding.requirement.id, ()) if s[0] > moment]
         yield _ended(finding, min(later, key=lambda s: s[0])) if later else finding
+
+
+def _settles(outcome: Outcome, rule: Rule) -> bool:
+    """Whether an outcome of a later visit says that what an earlier one left is over."""
+    if outcome is Outcome.NOT_APPLICABLE and rule.clause.condition is not None:
+        return all(path.steps[:1] == ("left",) for path in paths_in(rule.clause.condition))
+    return outcome is Outcome.MET
 
 
 def _moment(entries: Sequence[Entry], finding: Finding, order: Mapping[int, int]) -> Moment | None:
@@ -49,5 +66,5 @@ def _moment(entries: Sequence[Entry], finding: Finding, order: Mapping[int, int]
 
 def _ended(finding: Finding, by: tuple[Moment, Finding]) -> Finding:
     (day, _), later = by
-    right = "was left as required" if later.outcome is Outcome.MET else "left nothing of it"
+    right = "was as required" if later.outcome is Outcome.MET else "left nothing of it"
     return replace(finding, ended=f"Ended on {day.isoformat()}: the {later.subject} {right}.")

@@ -9,12 +9,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from compliance.rules.check import RecordWorld
 from compliance.rules.language.explain import facts, grounds
 from compliance.rules.language.ruling import subjects
 from compliance.rules.language.truth import Scene
 from compliance.rules.outcome import Checked, Fact, Finding, Outcome
 from compliance.rules.rule import Rule, Rules
+from compliance.rules.world import RecordWorld
 
 
 def explained(checked: Checked, requirement: str, rules: Rules, world: RecordWorld) -> Checked:

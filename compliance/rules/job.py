@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -12,13 +12,15 @@ from compliance.errors import RecordError, raise_all
 from compliance.evidence import Seen, look_again
 from compliance.files.cache import Cache, NoCache
 from compliance.record.opened import STATEMENTS, Opened, open_record
-from compliance.rules.check import RecordWorld
+from compliance.rules.asked import Asked, asked
 from compliance.rules.compiled import checker
 from compliance.rules.editions import STATEMENT
 from compliance.rules.explained import explained
+from compliance.rules.language.explain import PRINTED
 from compliance.rules.outcome import Checked
 from compliance.rules.rule import Rules
 from compliance.rules.wanted import Wanted, wanted
+from compliance.rules.world import RecordWorld
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +46,15 @@ class Job:
         """What would be right of each reading; see `compliance.rules.wanted`."""
         return wanted(self.rules, self._world())
 
+    def asked(self, kinds: Collection[str]) -> list[Asked]:
+        """What open requirements ask of tests of some kinds; see `compliance.rules.asked`."""
+        return asked(self.rules, self._world(), self.checked.findings, kinds)
+
+    def worked(self, quantity: str, entry: Mapping[str, Any]) -> float | None:
+        """A quantity of an entry, which need not stand in the record; None if it is not known."""
+        value = self._world().worked(quantity, entry)
+        return value if isinstance(value, float) else None
+
     def explained(self, requirement: str) -> Checked:
         """The findings of one requirement with reasons; see `compliance.rules.explained`."""
         return explained(self.checked, requirement, self.rules, self._world())
@@ -53,7 +64,13 @@ class Job:
 
 
 def open_job(
-    folder: Path, rulesets: Path, *, today: date, on: date | None = None, cache: Cache | None = None
+    folder: Path,
+    rulesets: Path,
+    *,
+    today: date,
+    on: date | None = None,
+    cache: Cache | None = None,
+    firm: Path | None = None,
 ) -> Job:
     """Opens and checks a job folder.
 
@@ -64,14 +81,16 @@ def open_job(
         on: The day of the check, if it is not today.
         cache: Where earlier work may be taken from. Without one nothing kept is trusted,
             which is how packs are made.
+        firm: The folder that holds `firm.yaml`; the one above the job if left out.
 
     Raises:
         ComplianceError: If the record or a ruleset cannot be used.
     """
     cache = NoCache() if cache is None else cache
-    opened = open_record(folder, cache, today=today, on=on)
+    opened = open_record(folder, cache, today=today, on=on, firm=firm)
     job = opened.view
     ready = checker(rulesets, job["jurisdiction"].partition("-")[0].lower(), cache)
+    PRINTED.set(ready.rules.printed)
     files = {item["~name"]: item["file"] for item in job.get("evidence", ())}
     seen = look_again(folder, files, cache)
     checked = ready.check(job, seen, opened.on)

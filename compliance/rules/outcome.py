@@ -5,11 +5,11 @@ Knows neither the language nor the record. `documents`, `cli` and `pack` read th
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import asdict, dataclass, replace
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import asdict, dataclass, fields, replace
 from datetime import date
 from enum import StrEnum
-from typing import Any
+from typing import Any, cast, overload
 
 
 class Outcome(StrEnum):
@@ -32,6 +32,17 @@ class HoldsUp(StrEnum):
     HANDOVER = "handover"
     PAYMENT = "payment"
     NOTHING = "nothing"
+
+
+STOPS = {
+    HoldsUp.LEAVING: "leaving the site",
+    HoldsUp.USE: "switching on",
+    HoldsUp.CERTIFICATE: "the certificate",
+    HoldsUp.HANDOVER: "handover",
+    HoldsUp.PAYMENT: "payment",
+    HoldsUp.NOTHING: "nothing; this is advice",
+}
+"""What a gap holds up, in the words of screens and documents."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,6 +165,45 @@ class Finding:
         return self.is_open and stops
 
 
+class _Draft:
+    """A finding while it is made: setting twelve frozen fields costs more than deciding."""
+
+    __slots__ = tuple(field.name for field in fields(Finding))
+
+
+def made_finding(
+    requirement: Requirement,
+    subject: str,
+    part: str,
+    outcome: Outcome,
+    facts: tuple[Fact, ...] = (),
+    needs: tuple[Need, ...] = (),
+    offers: tuple[Offer, ...] = (),
+    point: date | None = None,
+    known: str = "",
+    way: str = "",
+    set_aside: str = "",
+    remark: str = "",
+) -> Finding:
+    """A finding like any other, made in a fifth of the time; for whoever makes thousands."""
+    made: Any = _Draft()
+    made.requirement = requirement
+    made.subject = subject
+    made.part = part
+    made.outcome = outcome
+    made.facts = facts
+    made.needs = needs
+    made.offers = offers
+    made.point = point
+    made.known = known
+    made.way = way
+    made.set_aside = set_aside
+    made.remark = remark
+    made.ended = ""  # told of a whole check, once every finding is made
+    made.__class__ = Finding
+    return cast("Finding", made)
+
+
 @dataclass(frozen=True, slots=True)
 class Question:
     """What a reader of the record would ask of one subject; never a finding, never counted.
@@ -170,6 +220,45 @@ class Question:
     read: tuple[tuple[str, str], ...] = ()
 
 
+class Workings(Sequence[Working]):
+    """The calculations of a check, made when somebody first reads them; then plain data."""
+
+    __slots__ = ("_made", "_make")
+
+    def __init__(self, make: Callable[[], Iterable[Working]]) -> None:
+        self._make: Callable[[], Iterable[Working]] | None = make
+        self._made: tuple[Working, ...] = ()
+
+    @property
+    def made(self) -> tuple[Working, ...]:
+        """All of them."""
+        if self._make is not None:
+            self._made, self._make = tuple(self._make()), None
+        return self._made
+
+    @overload
+    def __getitem__(self, index: int) -> Working: ...
+    @overload
+    def __getitem__(self, index: slice) -> Sequence[Working]: ...
+    def __getitem__(self, index: int | slice) -> Working | Sequence[Working]:
+        return self.made[index]
+
+    def __len__(self) -> int:
+        return len(self.made)
+
+    def __eq__(self, other: object) -> bool:
+        return self.made == (other.made if isinstance(other, Workings) else other)
+
+    def __hash__(self) -> int:
+        return hash(self.made)
+
+    def __repr__(self) -> str:
+        return repr(self.made)
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return tuple, (self.made,)
+
+
 @dataclass(frozen=True, slots=True)
 class Checked:
     """Everything one check of one record gave."""
@@ -178,7 +267,7 @@ class Checked:
     title: str
     on: date
     findings: tuple[Finding, ...]
-    workings: tuple[Working, ...]
+    workings: Sequence[Working]
     rulesets: tuple[str, ...]
     uncovered: tuple[str, ...] = ()
     """What no edition of a ruleset covers, so that nothing of it was checked."""

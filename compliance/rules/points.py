@@ -15,7 +15,7 @@ SCAFFOLD = "scaffold-down"
 POINTS = (*FIELDS, SCAFFOLD, "leaving")
 PRINTED = {
     "start": "work starts",
-    "cover": "it is covered",
+    "cover": "it is covered over",
     "scaffold-down": "the scaffold comes down",
     "leaving": "leaving the site",
     "use": "switching on",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -136,6 +136,8 @@ class Rules:
     """Publisher, years and note of each registered document, in words."""
     files: tuple[Path, ...]
     questions: tuple[Asking, ...] = ()
+    printed: dict[str, str] = field(default_factory=dict)
+    """What the jurisdiction prints for a field's name."""
 
     @property
     def clauses(self) -> tuple[Clause, ...]:

@@ -56,7 +56,7 @@ from compliance.rules.sources import (
     read_as,
 )
 from compliance.rules.vocabulary import vocabulary
-from compliance.rules.words import WORDS
+from compliance.rules.words import WORDS, load_printed
 from compliance.rules.written import QuestionWritten, RequirementWritten, RulesetWritten
 
 
@@ -100,7 +100,8 @@ def load_rules(folder: Path, jurisdiction: str) -> Rules:
     files = (folder / "sources.yaml", *limit_files, *rule_files)
     titles = {name: document.title for name, document in register.items()}
     published = {name: document.published for name, document in register.items()}
-    return Rules(tuple(rules), tables, titles, published, files, questions=tuple(questions))
+    return Rules(tuple(rules), tables, titles, published, files, questions=tuple(questions),
+                 printed=load_printed(folder, jurisdiction))  # fmt: skip
 
 
 _INSIDE = re.compile(r"(requirements|questions)\[([0-9]+)\](?=\.)")

@@ -16,7 +16,6 @@ from compliance.record.kinds import (
     Words,
     YesNoKind,
 )
-from compliance.rules.check import RecordWorld
 from compliance.rules.language.kinds import (
     Kind,
     Many,
@@ -34,6 +33,7 @@ from compliance.rules.outcome import Outcome
 from compliance.rules.quantities import QUANTITIES
 from compliance.rules.rule import ASKED, Asking, Example, Rule, Rules
 from compliance.rules.vocabulary import sections, vocabulary
+from compliance.rules.world import RecordWorld
 from compliance.values import NotTaken
 
 SECTIONS = sections()

@@ -124,6 +124,11 @@ def _worded(steps: list[str], whose: str) -> str:
         test = f"the {plain_name(steps[0])} test of {whose}"
         inner = " ".join(plain_name(s) for s in steps[1:])
         return f"{test}: {inner}{in_unit}" if inner else test
+    if steps[0] in ("site", "customer") and len(steps) > 1:
+        whose, *steps = f"the {steps[0]}", *steps[1:]
+    if steps[0] == "left" and len(steps) > 1:
+        inner = " ".join(plain_name(s) for s in steps[1:])
+        return f"how it was left, {inner}: {whose}"
     return f"{' '.join(plain_name(s) for s in steps)} of {whose}{in_unit}"
 
 

@@ -41,14 +41,14 @@ def _tests_on(path: Path, scene: Scene) -> Iterator[Entry]:
             return
         if "~subject" in value:
             yield value
-    for step in _read_by(path.owner, last) if path.is_quantity else (last,):
+    for step in read_by(path.owner, last) if path.is_quantity else (last,):
         found = value.get(step)
         if found.__class__ is dict and "~subject" in found:
             yield found
 
 
 @cache
-def _read_by(owner: str, quantity: str) -> tuple[str, ...]:
+def read_by(owner: str, quantity: str) -> tuple[str, ...]:
     """What a worked-out value reads first of its entry."""
     inputs = QUANTITIES[owner, quantity].inputs.values()
     return tuple(dict.fromkeys(i.path.split(".")[1] for i in inputs if i.path.startswith(".")))

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from compliance.rules.check import RecordWorld
 from compliance.rules.editions import STATEMENT, in_force
 from compliance.rules.language.explain import right_of
 from compliance.rules.language.nodes import (
@@ -21,6 +20,7 @@ from compliance.rules.language.nodes import (
 from compliance.rules.language.ruling import subjects
 from compliance.rules.language.truth import Scene, truth, walk
 from compliance.rules.rule import Rules
+from compliance.rules.world import RecordWorld
 
 Wanted = dict[tuple[int, str], str]
 

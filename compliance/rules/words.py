@@ -18,6 +18,7 @@ class WordsWritten(Group):
     """The file `rulesets/<jurisdiction>/words.yaml`."""
 
     aliases: Annotated[dict[str, list[FreeText]], CollectionKind()]
+    printed: Annotated[dict[str, FreeText] | None, CollectionKind()] = None
 
 
 def load_aliases(rulesets: Path, jurisdiction: str) -> Mapping[str, list[str]]:
@@ -26,5 +27,20 @@ def load_aliases(rulesets: Path, jurisdiction: str) -> Mapping[str, list[str]]:
     Raises:
         RulesetError: If the file cannot be used.
     """
+    written = _words(rulesets, jurisdiction)
+    return written.aliases if written else {}
+
+
+def load_printed(rulesets: Path, jurisdiction: str) -> dict[str, str]:
+    """What is printed for a field's name where the jurisdiction says so; none without a file.
+
+    Raises:
+        RulesetError: If the file cannot be used.
+    """
+    written = _words(rulesets, jurisdiction)
+    return dict(written.printed or {}) if written else {}
+
+
+def _words(rulesets: Path, jurisdiction: str) -> WordsWritten | None:
     path = rulesets / jurisdiction / WORDS
-    return read_as(WordsWritten, read_yaml(path)).aliases if path.is_file() else {}
+    return read_as(WordsWritten, read_yaml(path)) if path.is_file() else None

@@ -15,11 +15,11 @@ import pytest
 from compliance import cli
 from compliance.files.resources import rulesets_folder
 from compliance.rules.by_hand import NO_PERMISSION, Desk
-from compliance.rules.check import RecordWorld
 from compliance.rules.job import Job, open_job
 from compliance.rules.outcome import Working
 from compliance.rules.quantities import QUANTITIES, Quantity
 from compliance.rules.ruleset import load_rules
+from compliance.rules.world import RecordWorld
 
 SAMPLES = sorted(
     p.parent for p in (Path(__file__).parents[2] / "sample_installs").glob("*/installation.yaml")
@@ -74,7 +74,7 @@ def test_each_quantity_by_hand_is_what_the_working_of_a_sample_shows(
 ) -> None:
     job = open_job(sample, rulesets_folder(), today=date(2026, 11, 25))
     by_name = {q.name: q for q in CALCULATED}
-    assert job.checked.workings
+    assert bool(job.checked.workings) is (sample.name != "first-notes-only")  # it has no figures
     for working in job.checked.workings:
         typed = _typed(by_name[working.quantity], working, job)
         code, out, _ = call(working.quantity, *typed, "--format", "json")

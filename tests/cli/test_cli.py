@@ -21,21 +21,6 @@ Called = tuple[int, str, str]
 Call = Callable[..., Called]
 
 
-@pytest.fixture
-def call(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Call:
-    """Calls the command line in this process; gives exit code, output and errors."""
-
-    def run(*arguments: str | Path) -> Called:
-        monkeypatch.setattr(sys, "argv", ["compliance", *map(str, arguments)])
-        with pytest.raises(SystemExit) as left:
-            cli.main()
-        out, err = capsys.readouterr()
-        assert "Traceback" not in out + err
-        return int(left.value.code or 0), out, err
-
-    return run
-
-
 def _job(folder: Path, *, instead: tuple[str, str] = ("", "")) -> Path:
     folder.mkdir(parents=True)
     text = (SMALL / "installation.yaml").read_text("utf-8")

@@ -4,35 +4,18 @@ from __future__ import annotations
 
 import json
 import shutil
-import sys
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from rules.small import REST, RULESET, requirement
 
-from compliance import cli
 from compliance.rules.outcome import NO_PERMISSION
 
 ROOT = Path(__file__).parents[2]
 SMALL = Path(__file__).with_name("small")
 Called = tuple[int, str, str]
 Call = Callable[..., Called]
-
-
-@pytest.fixture
-def call(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Call:
-    """Calls the command line in this process; gives exit code, output and errors."""
-
-    def run(*arguments: str | Path) -> Called:
-        monkeypatch.setattr(sys, "argv", ["compliance", *map(str, arguments)])
-        with pytest.raises(SystemExit) as left:
-            cli.main()
-        out, err = capsys.readouterr()
-        assert "Traceback" not in out + err
-        return int(left.value.code or 0), out, err
-
-    return run
 
 
 @pytest.fixture

@@ -9,12 +9,8 @@ from pathlib import Path
 import pytest
 
 from compliance.documents.content import load_template
-from compliance.documents.data import (
-    day,
-    gap_report_tables,
-    gap_report_values,
-    working_view,
-)
+from compliance.documents.data import day, working_views
+from compliance.documents.gaps import gap_report_tables, gap_report_values
 from compliance.documents.tables import SHAPES, shaped
 from compliance.documents.tree import Document
 from compliance.rules.outcome import (
@@ -113,7 +109,7 @@ def commissioning_report(checked: Checked) -> Document:
         "rulesets": checked.rulesets,
         "open_gaps": ["Insulation resistance of each string: string S1"],
         "not_taken": ["Short-circuit current of string S2: too dark"],
-        "workings": tuple(map(working_view, checked.workings)),
+        "workings": working_views(checked.workings),
     }
     tables = {
         name: shaped(name, [_row(name, n) for n in range(2 if name != "departures" else 0)])

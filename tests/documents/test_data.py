@@ -7,19 +7,16 @@ from datetime import date
 
 import pytest
 
-from compliance.documents.data import (
-    clause,
-    confidence,
+from compliance.documents.data import clause, confidence, day, working_views
+from compliance.documents.gaps import (
     counts,
-    day,
     gap_report_tables,
     gap_report_values,
     gap_sections,
     gap_view,
-    working_view,
 )
 from compliance.documents.tables import SHAPES, shaped
-from compliance.documents.tree import Document, text_runs
+from compliance.documents.tree import Document, Table, text_runs
 from compliance.rules.outcome import (
     NO_PERMISSION,
     Checked,
@@ -102,9 +99,16 @@ def test_a_day_is_read_alike_in_every_country() -> None:
 
 
 def test_a_working_keeps_its_lines(checked: Checked) -> None:
-    view = working_view(checked.workings[0])
-    assert [(line.name, line.value) for line in view.inputs][2] == ("β", "−0.28 %/K")
-    assert view.result == "652 V"
+    (first,) = checked.workings
+    (view,) = working_views((first, replace(first, subject="string S2", result="640 V")))
+    assert view.formula == first.formula
+    assert "β −0.28 %/K" in view.results[0].inputs
+    assert [(one.subject, one.result) for one in view.results] == [
+        ("string S1", "652 V"),
+        ("string S2", "640 V"),
+    ]
+    other = replace(first, note="of another edition")
+    assert len(working_views((first, other))) == 2
 
 
 def test_a_row_has_as_many_cells_as_its_table_has_columns() -> None:
@@ -170,6 +174,37 @@ def test_the_gap_report_asks_apart_from_its_gaps_what_a_reader_would_ask(checked
     for part in ("What a reader would ask", "These are no gaps", "S1", "Was it read?",
                  "Zs 0.2 Ω; Ze 0.3 Ω", "It may be."):  # fmt: skip
         assert part in asking
-    last_gap = asking.rindex("Who can close it")
+    last_gap = asking.rindex("Required by")
     assert last_gap < asking.index("What a reader would ask") < asking.index("What was checked")
     assert "What a reader would ask" not in words(checked)
+
+
+def test_a_requirement_stands_once_with_every_subject_under_who_can_close_it(
+    checked: Checked,
+) -> None:
+    first = checked.findings[0]
+    second = replace(first, subject="string S3")
+    sections = gap_sections(replace(checked, findings=(first, *checked.findings[1:], second)))
+    (installer,) = sections[0].holders
+    (asked,) = installer.asked
+    assert installer.name == first.requirement.held_by
+    assert [gap.subject for gap in asked.gaps] == ["string S1", "string S3"]
+    assert asked.of.why == first.requirement.why
+
+
+def test_the_gap_report_ends_with_what_to_supply_first(gap_report: Document) -> None:
+    words = text_runs(gap_report)
+    thing = "A photo of the label at the consumer unit"
+    assert words.index("Supply first") < len(words) - words[::-1].index(thing)
+    rows = gap_report_tables_of(gap_report)["The fewest things that can close the most gaps"]
+    assert rows == ((thing, "installer", "1"),)
+
+
+def test_where_the_gaps_are_counts_each_once(checked: Checked) -> None:
+    rows = gap_report_tables(checked)["open-gaps"].rows
+    assert [row[0] for row in rows] == ["Danger", "Handover", "Advice", "Set aside"]
+    assert sum(int(str(row[2])) + int(str(row[3])) for row in rows) == len(checked.gaps)
+
+
+def gap_report_tables_of(document: Document) -> dict[str, tuple[tuple[object, ...], ...]]:
+    return {b.caption: b.rows for b in document.blocks if isinstance(b, Table)}

@@ -39,7 +39,7 @@ def test_one_module_builds_paragraphs_of_a_pdf_and_it_marks_up_by_the_one_helper
 @pytest.mark.parametrize(
     ("library", "modules"),
     [
-        ("reportlab", {"flowables.py", "pdf.py", "typeface.py"}),
+        ("reportlab", {"flowables.py", "pdf.py", "typeface.py", "curve.py"}),
         ("docx", {"docx.py"}),
         ("pikepdf", {"tags.py", "papers.py"}),
         ("markdown_it", {"markdown.py"}),

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
-import pytest
+from collections import Counter
+from io import BytesIO
 
-from benchmarks import adapter, by_hand, measure
+import docx
+import pytest
+from pypdf import PdfReader
+
+from benchmarks import adapter, by_hand, documents_adapter, documents_by_hand, measure
 from benchmarks.__main__ import main
 from benchmarks.checks import CHECKS
 from benchmarks.records import TODAY, records
+from compliance.documents.tree import text_runs
 from compliance.rules.outcome import Outcome
 
 
@@ -42,7 +48,42 @@ def test_every_outcome_without_reasons_is_the_outcome_with_reasons(jobs):
 
 
 def test_the_command_runs_small_and_says_how_to_install_what_is_missing(capsys):
-    assert main(["--records", "3", "--rounds", "1", "--engine-records", "2", "--no-commands"]) == 0
+    assert (
+        main(
+            [
+                "--records",
+                "3",
+                "--rounds",
+                "1",
+                "--engine-records",
+                "2",
+                "--no-commands",
+                "--document-rounds",
+                "0",
+            ]
+        )
+        == 0
+    )
     said = capsys.readouterr().out
     assert "Agreement with the hand-written checks" in said
     assert "[bench]" in said or "rule-engine" in said
+
+
+def test_the_documents_by_hand_say_the_same_words_in_both_forms():
+    trees = documents_adapter.trees(documents_adapter.complete_sample())
+    assert len(trees) == 6
+    for tree in trees:
+        plain = documents_adapter.plain(tree)
+        wanted = _squeezed("".join(text_runs(tree)))
+        documents_adapter.pdf(tree)  # registers the typefaces that both sides use
+        pages = PdfReader(BytesIO(documents_by_hand.pdf(plain))).pages
+        by_hand = _squeezed("".join(page.extract_text() for page in pages))
+        assert Counter(by_hand) >= Counter(wanted)  # heading rows stand again on each page
+        file = docx.Document(BytesIO(documents_by_hand.docx(plain)))
+        words = [p.text for p in file.paragraphs]
+        words += [cell.text for table in file.tables for row in table.rows for cell in row.cells]
+        assert Counter(_squeezed("".join(words))) == Counter(wanted)
+
+
+def _squeezed(text):
+    return "".join(text.split())

@@ -17,7 +17,7 @@ READERS = [
     *(ROOT / "compliance" / "rules").rglob("*.py"),
     *(ROOT / "compliance" / "documents").glob("*.py"),
     *(ROOT / "compliance" / "pack").glob("*.py"),
-    *(ROOT / "compliance" / "record").glob("[lv]*.py"),
+    *(ROOT / "compliance" / "record").glob("[lov]*.py"),
 ]
 
 

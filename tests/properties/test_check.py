@@ -20,9 +20,10 @@ import pytest
 from properties import check_cases as cases
 from properties.check_cases import POINTS, TODAY, Job
 
-from compliance.rules.check import Checker, RecordWorld
+from compliance.rules.check import Checker
 from compliance.rules.language.ruling import Ruling
 from compliance.rules.outcome import Checked, Outcome
+from compliance.rules.world import RecordWorld
 from compliance.values import NOT_YET, NotYet
 
 LONG = int(os.environ.get("COMPLIANCE_CASES", "0"))

@@ -58,6 +58,7 @@ def drawn(rng: Random) -> dict[str, Any]:
             None,
             [],
             *[[{"kind": one("live in daylight", "live in daylight", "shutdown order", None),
+                "place": one("isolator", "isolator", "isolator", "inverter", None),
                 "marks": one("d0", "d1", None)} for _ in range(2)]] * 5,
         ),
         "judgements": [

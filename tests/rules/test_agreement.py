@@ -22,6 +22,7 @@ from rules.drawn_jobs import drawn, seen_of, written, written_tests
 from rules.small import check, shipped
 
 from compliance.rules.outcome import Checked
+from compliance.rules.rule import Rule
 
 TODAY = date(2026, 11, 10)
 FAR = (-1e9, -1.0, 0.0, 1e-9, 1.0, 200.0, 1e9)
@@ -168,12 +169,17 @@ def label_at(record: dict[str, Any], isolator: str, ahead: bool) -> str:
     if labels is None:
         return "not due" if ahead else "not shown"
     kinds = {"live in daylight": (True,), "shutdown order": (False,), None: (True, False)}
+    places = {"isolator": (True,), "inverter": (False,), None: (True, False)}
     belongs = [
         (True, False) if la["marks"] is None else (la["marks"] == isolator,) for la in labels
     ]
     m = settled(
-        lambda *pairs: any(k and b for k, b in zip(pairs[::2], pairs[1::2], strict=True)),
-        *(could for la, b in zip(labels, belongs, strict=True) for could in (kinds[la["kind"]], b)),
+        lambda *said: any(all(said[n : n + 3]) for n in range(0, len(said), 3)),
+        *(
+            could
+            for label, belongs_here in zip(labels, belongs, strict=True)
+            for could in (kinds[label["kind"]], places[label["place"]], belongs_here)
+        ),
     )
     shown = is_shown(record, "photo", isolator, "handed_over")
     return outcome(True, m, record, shown, is_late=not ahead)
@@ -374,6 +380,11 @@ def test_the_drawn_records_reach_every_outcome() -> None:
             assert seen[requirement, found] >= 2, f"{requirement} is never {found}"
 
 
+def loops_of(rule: Rule) -> tuple[str, ...]:
+    """What a requirement loops over, as its file says it."""
+    return tuple(path.text for _, path in rule.clause.loops)
+
+
 def counted(checked: Checked, record: dict[str, Any]) -> bool:
     """Findings are the sum of max(1, subjects) over the requirements; six counts add up to it."""
     isolators, labels = record["isolators"], record["labels"]
@@ -381,15 +392,16 @@ def counted(checked: Checked, record: dict[str, Any]) -> bool:
     rcds = [c["rcd"] not in ("none", None) for c in record["circuits"].values()]
     made = sum(not is_ahead(t["on"]) for t in written_tests(record))
     by_loop = {
-        (): 1, ("string",): 2, ("circuit",): 2, ("inverter",): 1, ("visit",): 0,
-        ("isolator",): len(isolators or ()), ("label",): len(labels or ()), ("test",): made,
-        ("string", "isolator"): sum(max(1, n) for n in serving),
-        ("circuit", "rcd"): sum(max(1, n) for n in rcds),
+        (): 1, ("strings",): 2, ("circuits",): 2, ("inverters",): 1, ("visits",): 0,
+        ("isolators",): len(isolators or ()), ("dc_isolators",): len(isolators or ()),
+        ("ac_isolators",): 0, ("supply_isolators",): 0, ("labels",): len(labels or ()),
+        ("tests",): made, ("modules",): 1,
+        ("strings", "string.isolators"): sum(max(1, n) for n in serving),
+        ("circuits", "circuit.rcd"): sum(max(1, n) for n in rcds),
     }  # fmt: skip
-    loops = [tuple(name for name, _ in r.clause.loops) for r in shipped().rules.rules]
+    loops = [loops_of(r) for r in shipped().rules.rules]
     known = [loop for loop in loops if loop in by_loop]
-    ids = {r.requirement.id for r in shipped().rules.rules
-           if tuple(n for n, _ in r.clause.loops) in by_loop}  # fmt: skip
+    ids = {r.requirement.id for r in shipped().rules.rules if loops_of(r) in by_loop}
     own = [f for f in checked.findings if f.requirement.id in ids]
     assert len(own) == sum(max(1, by_loop[loop]) for loop in known)
     assert len(checked.counts) == 6

@@ -87,8 +87,8 @@ def group(model: type[Group], rng: Random, silence: float) -> dict[str, Any]:
     """Fields of a group; those that an entry must have are there."""
     made: dict[str, Any] = {}
     for name, shape in fields(model).items():
-        if name in TOP and model is Installation:
-            continue
+        if name == "usual" or (name in TOP and model is Installation):
+            continue  # `usual` names what a firm's file lends, and there is none here
         model_field = next(f for n, f in model.model_fields.items() if (f.alias or n) == name)
         leaves_out = silence / 10 if model is Installation else silence  # else little holds
         if rng.random() < leaves_out and not model_field.is_required():
@@ -131,8 +131,6 @@ AFTER_THE_START = {*IN_ORDER[2:], "covered"}
 
 def without_contradictions(job: dict[str, Any]) -> dict[str, Any]:
     """The job with its dates in an order in which they could have come about."""
-    for scaffold in job.get("scaffolds", {}).values():
-        standing(scaffold)
     for part in job.get("parts", {}).values():
         fields_of = [f for f in IN_ORDER if DAY.match(part.get(f, ""))]
         days = sorted(part[f][:10] for f in fields_of)
@@ -149,16 +147,6 @@ def without_contradictions(job: dict[str, Any]) -> dict[str, Any]:
     return without_days_out_of_order(job)
 
 
-def standing(scaffold: dict[str, Any]) -> None:
-    """A scaffold that is inspected while it stands."""
-    if DAY.match(scaffold.get("erected", "")):
-        scaffold["erected"] = DAYS[0]
-    if DAY.match(scaffold.get("struck", "")):
-        scaffold["struck"] = DAYS[4]
-    for inspection in scaffold.get("inspections", ()):
-        inspection["on"] = DAYS[2]
-
-
 def without_days_out_of_order(job: dict[str, Any]) -> dict[str, Any]:
     tests = sorted(job.get("tests", ()), key=lambda test: str(test.get("on", ""))[:10])
     for test in tests:
@@ -169,7 +157,7 @@ def without_days_out_of_order(job: dict[str, Any]) -> dict[str, Any]:
 def test_any_record_is_checked_to_the_end() -> None:
     accepted = 0
     outcomes: set[Outcome] = set()
-    for seed in range(260):
+    for seed in range(300):
         rng = Random(seed)
         job = without_contradictions(group(Installation, rng, rng.choice((0.0, 0.2, 0.6))))
         text = "".join(f"{name}: {flow(node)}\n" for name, node in job.items())

@@ -285,7 +285,8 @@ def test_the_first_way_that_is_true_carries_and_is_named(
 def test_a_way_that_rests_on_a_test_is_judged_by_its_repeats() -> None:
     record = PARTS.replace("kind: array", "kind: circuit") + (
         "site: {supply: {nominal_v: 230, ze_ohm: 0.2}}\n"
-        "circuits: {C7: {device: {kind: circuit-breaker, curve: B, rated_a: 32}, rcd: none}}\n"
+        "circuits: {C7: {disconnected_by: overcurrent device, rcd: none,"
+        " device: {kind: circuit-breaker, curve: B, rated_a: 32}}}\n"
         "tests:\n  - {test: continuity, of: C7, result: continuous, r1_r2_ohm: 9}\n"
         "  - {test: continuity, of: C7, result: continuous, r1_r2_ohm: 0.3%s}\n"
     )

@@ -17,13 +17,14 @@ from properties.language_cases import VOCABULARY, RandomWorld
 from rules.small import check, one, only, shipped, told, view_of, whole
 
 from compliance.errors import ComplianceError, RulesetError
-from compliance.rules.check import Checker, RecordWorld
+from compliance.rules.check import Checker
 from compliance.rules.language.compile import decider, source
 from compliance.rules.language.ruling import Clause, ruling, subjects
 from compliance.rules.language.syntax import collection, condition
 from compliance.rules.language.truth import Scene, Verdict, truth
 from compliance.rules.outcome import Finding, Outcome
 from compliance.rules.quantities import QUANTITIES
+from compliance.rules.world import RecordWorld
 from compliance.values import NOT_YET, NotTaken, Over
 
 TODAY = date(2026, 6, 15)  # of the language's own world

@@ -10,10 +10,11 @@ from pathlib import Path
 import pytest
 from rules.small import HEAD, RULESETS, check, only, requirement, told, view_of
 
-from compliance.rules.check import Checker, RecordWorld
+from compliance.rules.check import Checker
 from compliance.rules.outcome import Outcome
 from compliance.rules.ruleset import load_rules
 from compliance.rules.wanted import wanted
+from compliance.rules.world import RecordWorld
 
 OLD, NEW = "bs-7671-2018-a2", "bs-7671-2018-a4"
 UNTIL = "from: 2019-01-01, until: 2026-10-15, by: designed"

@@ -29,7 +29,7 @@ def test_bare_ends_stay_a_danger_until_a_later_visit_says_that_they_are_safe() -
     first, second = ends(visits(("2026-11-03", BARE), ("2026-11-06", SAFE)))
     assert (first.outcome, first.is_danger, first.was_danger) == (Outcome.NOT_MET, False, True)
     assert not first.holds_something_up
-    assert first.ended == "Ended on 2026-11-06: the visit of 2026-11-06 was left as required."
+    assert first.ended == "Ended on 2026-11-06: the visit of 2026-11-06 was as required."
     assert second.outcome is Outcome.MET
 
 

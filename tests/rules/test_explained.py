@@ -7,10 +7,11 @@ from dataclasses import replace
 from rules.small import RULESETS, TODAY, check, one, shipped, view_of
 
 from compliance.rules.basis import limits_of, quantities_of
-from compliance.rules.check import Checker, RecordWorld
+from compliance.rules.check import Checker
 from compliance.rules.explained import explained
 from compliance.rules.outcome import Checked, Fact, Outcome
 from compliance.rules.ruleset import load_rules
+from compliance.rules.world import RecordWorld
 
 PARTS = "parts:\n  roof: {kind: array, designed: 2026-09-01, in_use: 2026-11-06}\n"
 STRINGS = PARTS + "strings:\n  S1: {in_series: 8, parallel: 2}\n  S2: {in_series: 9, parallel: 1}\n"

@@ -55,7 +55,7 @@ def checked(folder: Path, *changes: tuple[str, str]) -> Checked:
         ("    meter: at the origin\n", "", {"notice-of-two-supplies-at-meter job": "not shown"}),
         ("      work: in use", "      work: open but not locked",
          {"unfinished-work-locked-off visit of 2026-10-14": "not met",
-          "next-visit-dated visit of 2026-10-14": "not shown"}),
+          "next-visit-agreed visit of 2026-10-14": "not shown"}),
     ],
 )  # fmt: skip
 def test_one_slip_opens_the_gaps_that_it_is_about_and_no_other(
@@ -79,7 +79,7 @@ def test_a_lower_rating_recorded_for_the_weaker_pole_decides(tmp_path: Path) -> 
     weaker = (
         ("breaks_negative: 2", "breaks_negative: 1"),
         ("rated_breaks: 2", "rated_breaks: 1"),
-        ("    rated_v: 1000\n", "    rated_v: 350\n"),
+        ("    rated_v: 1000\n    rated_a: 25\n", "    rated_v: 350\n    rated_a: 25\n"),
     )
     (gap,) = checked(tmp_path, *weaker).gaps  # S1 reaches 385 V, S2 stays below 300 V
     assert (gap.requirement.id, gap.subject) == ("dc-isolator-rating", "S1 / dc1")

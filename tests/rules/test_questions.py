@@ -9,12 +9,13 @@ import pytest
 from rules.small import RULESETS, check, one, rules_of, shipped
 
 from compliance.cli.report import as_json, printed
-from compliance.documents.data import gap_report_values
-from compliance.rules.check import Checker, RecordWorld
+from compliance.documents.gaps import gap_report_values
+from compliance.rules.check import Checker
 from compliance.rules.language.compile import Day, Decision
 from compliance.rules.outcome import Checked, findings_data
 from compliance.rules.rule import Rules
 from compliance.rules.selftest import tried_examples
+from compliance.rules.world import RecordWorld
 
 RECORD = """\
 closed: 2026-10-16

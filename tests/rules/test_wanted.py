@@ -6,8 +6,8 @@ from typing import Any
 
 from rules.small import TODAY, shipped, view_of
 
-from compliance.rules.check import RecordWorld
 from compliance.rules.wanted import wanted
+from compliance.rules.world import RecordWorld
 
 CIRCUIT = "site: {supply: {nominal_v: 230}}\ncircuits: {C7: {rcd: none}}\ntests:\n"
 STRING = (

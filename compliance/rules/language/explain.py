@@ -6,8 +6,11 @@ the judge.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from contextvars import ContextVar
 from datetime import date, datetime
+from functools import lru_cache
+from types import MappingProxyType
 from typing import Any, cast
 
 from compliance.rules.language.kinds import Number, Thing
@@ -34,10 +37,11 @@ from compliance.rules.outcome import Fact
 from compliance.units import COUNT, UNITS, Unit, rounded, shown
 from compliance.values import NotTaken, NotYet, Over, Under
 
-_AT = {"<=": "at most", "<": "less than", ">=": "at least", ">": "more than"}
+AT = {"<=": "at most", "<": "less than", ">=": "at least", ">": "more than"}
 _WHEN = {"<=": "on or before", "<": "before", ">=": "on or after", ">": "after"}
 _OPPOSITE = {"<=": ">", "<": ">=", ">=": "<", ">": "<="}
-_TURNED = {"<=": ">=", "<": ">", ">=": "<=", ">": "<"}
+_FARTHEST = {"min": "least", "max": "greatest"}
+TURNED = {"<=": ">=", "<": ">", ">=": "<=", ">": "<"}
 
 
 def facts(node: Node, scene: Scene) -> tuple[Fact, ...]:
@@ -90,12 +94,12 @@ def right_of(node: Order | Same, scene: Scene, side: Path | None = None) -> str:
         return ""
     left, right, op = node.left, node.right, node.op
     if side is right and side is not None:
-        left, right, op = right, left, cast("Any", _TURNED[op])
+        left, right, op = right, left, cast("Any", TURNED[op])
     unit = _unit(left) or _unit(right) or COUNT
     if not number(right, scene).interval.is_point:
         return ""
     if side is not None:
-        return f"{_AT[op]} {_figure(right, scene, unit)}"
+        return f"{AT[op]} {_figure(right, scene, unit)}"
     expected = cast("Any", left).arguments[0].right
     if not number(expected, scene).interval.is_point:
         return ""
@@ -126,7 +130,7 @@ def _told_as(node: Node, wanted: bool) -> str:
 def _number_fact(node: Order, scene: Scene, wanted: bool, holds: bool) -> Fact:
     left, right, op = node.left, node.right, node.op
     if isinstance(left, Const | Limit) and not isinstance(right, Const | Limit):
-        left, right, op = right, left, cast("Any", _TURNED[op])
+        left, right, op = right, left, cast("Any", TURNED[op])
     if not wanted:
         op = cast("Any", _OPPOSITE[op])
     unit = _unit(left) or _unit(right) or COUNT
@@ -136,7 +140,7 @@ def _number_fact(node: Order, scene: Scene, wanted: bool, holds: bool) -> Fact:
         size = abs(found.low - limit.low)
         too = "to spare" if holds else f"too {'much' if op in ('<=', '<') else 'little'}"
         margin = f"{rounded(size, unit)} {too}" if size else "exactly at the limit" * holds
-    right_text = f"{_AT[op]} {_figure(right, scene, unit)}"
+    right_text = f"{AT[op]} {_figure(right, scene, unit)}"
     if not isinstance(right, Const):
         right_text += f" ({words(right, scene)})"
     return Fact(words(left, scene), _figure(left, scene, unit), right_text, margin)
@@ -234,10 +238,14 @@ def words(node: Node, scene: Scene) -> str:
             return f"limit: {plain_name(name)}"
         case Today():
             return "today"
+        case Each(form="min" | "max" as form, source=source, body=body):
+            return f"{_FARTHEST[form]} {words(body, scene)} in {words(source, scene)}"
         case Each(form=form, source=source):
             return f"{form} of {words(source, scene)}"
         case Apply(name="abs", arguments=(inner_node,)):
             return "difference of " + " and ".join(_inputs(inner_node, scene))
+        case Apply(name="min" | "max" as name):
+            return f"the {_FARTHEST[name]} of " + " and ".join(_inputs(node, scene))
     return ", ".join(_inputs(node, scene)) or "the figure"
 
 
@@ -267,7 +275,7 @@ def told(node: Node) -> str:
         case Order(op=op, left=left, right=right, is_moment=True):
             return f"{_name(left)} {_WHEN[op]} {_name(right)}"
         case Order(op=op, left=left, right=right):
-            return f"{_name(left)} {_AT[op]} {_name(right)}"
+            return f"{_name(left)} {AT[op]} {_name(right)}"
     return ", ".join(_name(p) for p in paths_in(node))
 
 
@@ -290,6 +298,14 @@ def _name(node: Node) -> str:
 
 def plain_name(name: str) -> str:
     """A field's name as the trade says it, without its unit: `zs_ohm` is "Zs"."""
+    printed = PRINTED.get().get(name)
+    if printed is not None:
+        return printed
+    return _ALONE[name] if name in _ALONE else _without_unit(name)
+
+
+@lru_cache(maxsize=4096)
+def _without_unit(name: str) -> str:
     parts = name.split("_")
     unit = ""
     for start in range(1, len(parts)):
@@ -301,9 +317,14 @@ def plain_name(name: str) -> str:
     return f"{words} temperature" if unit == "c" else words
 
 
+_ALONE = {"on": "day", "by": "person"}
+PRINTED: ContextVar[Mapping[str, str]] = ContextVar("printed", default=MappingProxyType({}))
+"""The words of the jurisdiction whose job is open; opening a job sets them."""
+
 _SYMBOLS = {
     "ac": "AC",
     "dc": "DC",
+    "imp": "Imp",
     "isc": "Isc",
     "r1 r2": "R1 + R2",
     "rcd": "RCD",
@@ -315,4 +336,14 @@ _SYMBOLS = {
     "next on": "day of the next visit",
     "named by": "labels naming it",
     "supply isolators": "main switches",
+    "overvoltage could": "worst outcome of an overvoltage",
+    "surge risk accepted": "day of accepting the risk of surges",
+    "access": "way up that was used",
+    "scaffold inspected": "day of the latest scaffold inspection",
+    "scaffold found": "what the scaffold inspection found",
+    "dc on arrival": "DC found on arrival",
+    "told on": "day the licensee was told",
+    "known on": "day it was known",
+    "disturbed": "materials drilled, cut or taken off",
+    "tariffs": "older arrays that earn a tariff",
 }

@@ -8,7 +8,7 @@ of `compile.py` must agree with this module on every finding.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any, Protocol, cast
@@ -113,64 +113,52 @@ class Amount:
     needs: Needs = ()
 
 
+TRUE, FALSE = Verdict(True), Verdict(False)
+# Written out in place, each would be made anew at every call.
+_LOST, _SILENT, _BEYOND = (NotTaken, Unknown), (NotTaken, NotYet, Unknown), (Over, Under)
+
+
 def truth(node: Node, scene: Scene) -> Verdict:
     """What a condition is worth in a scene."""
-    match node:
-        case Both(parts=parts):
-            return both(truth(p, scene) for p in parts)
-        case Either(parts=parts):
-            return either(truth(p, scene) for p in parts)
-        case Not(body=body):
-            return opposite(truth(body, scene))
-        case Order(is_moment=True):
-            return _moments(node, scene)
-        case Order():
-            return _order(node, scene)
-        case Same():
-            return _same(node, scene)
-        case Among(left=left, values=values):
-            value, needs = _value(left, scene)
-            return Verdict(None, needs) if value is None else Verdict(value in values)
-        case Each():
-            return _each_truth(node, scene)
-        case Stated(path=path):
-            value, needs = walk(path, scene)
-            known = value is not None and not isinstance(value, NotTaken | NotYet | Unknown)
-            return Verdict(True) if known else Verdict(None, needs)
-        case Shown(evidence=kind, about=about):
-            entry, needs = walk(about, scene)
-            if entry is not None:
-                needs = scene.world.evidence(kind, entry, scene.before)
-            return Verdict(None, needs) if needs else Verdict(True)
-    raise TypeError(f"not a condition: {node!r}")
+    return _TRUTH[node.__class__](node, scene)
 
 
 def number(node: Node, scene: Scene) -> Amount:
     """What a number is worth in a scene."""
-    match node:
-        case Const(value=value):
-            return Amount(point(cast("float", value)))
-        case Path():
-            return _read(node, scene)
-        case Scaled(body=body, factor=factor):
-            return _finite(number(body, scene), lambda a: times(a, point(factor)))
-        case Negative(body=body):
-            return _finite(number(body, scene), minus)
-        case Arithmetic(op=op, left=left, right=right):
-            return _arithmetic(op, number(left, scene), number(right, scene), right)
-        case Apply(name="days", arguments=(a, b)):
-            return _days(a, b, scene)
-        case Apply(name="abs", arguments=(a,)):
-            return _finite(number(a, scene), magnitude)
-        case Apply(name=name, arguments=arguments):
-            amounts = [number(a, scene) for a in arguments]
-            pick = lowest if name == "min" else highest
-            return _settled(pick(a.interval for a in amounts), joined(a.needs for a in amounts))
-        case Limit():
-            return _limit(node, scene)
-        case Each():
-            return _each_number(node, scene)
-    raise TypeError(f"not a number: {node!r}")
+    return _NUMBER[node.__class__](node, scene)
+
+
+def _among(node: Among, scene: Scene) -> Verdict:
+    value, needs = _value(node.left, scene)
+    return Verdict(None, needs) if value is None else _sure(value in node.values)
+
+
+def _stated(node: Stated, scene: Scene) -> Verdict:
+    value, needs = walk(node.path, scene)
+    known = value is not None and not isinstance(value, _SILENT)
+    return TRUE if known else Verdict(None, needs)
+
+
+def _shown(node: Shown, scene: Scene) -> Verdict:
+    entry, needs = walk(node.about, scene)
+    if entry is not None:
+        needs = scene.world.evidence(node.evidence, entry, scene.before)
+    return Verdict(None, needs) if needs else TRUE
+
+
+def _applied(node: Apply, scene: Scene) -> Amount:
+    if node.name == "days":
+        first, last = node.arguments
+        return _days(first, last, scene)
+    amounts = [number(a, scene) for a in node.arguments]
+    if node.name == "abs":
+        return _finite(amounts[0], magnitude)
+    pick = lowest if node.name == "min" else highest
+    return _settled(pick(a.interval for a in amounts), joined(a.needs for a in amounts))
+
+
+def _sure(value: bool) -> Verdict:
+    return TRUE if value else FALSE
 
 
 # -- three values ---------------------------------------------------------------------
@@ -187,17 +175,18 @@ def either(parts: Iterable[Verdict]) -> Verdict:
 
 
 def _joined(parts: Iterable[Verdict], settles: bool) -> Verdict:
-    verdicts = tuple(parts)
-    if any(v.value is settles for v in verdicts):
-        return Verdict(settles)
-    if any(v.value is None for v in verdicts):
-        return Verdict(None, joined(v.needs for v in verdicts))
-    return Verdict(not settles)
+    unknown: list[Needs] = []
+    for verdict in parts:
+        if verdict.value is settles:
+            return verdict
+        if verdict.value is None:
+            unknown.append(verdict.needs)
+    return Verdict(None, joined(unknown)) if unknown else _sure(not settles)
 
 
 def opposite(verdict: Verdict) -> Verdict:
     """`not`: swaps true and false, keeps unknown."""
-    return verdict if verdict.value is None else Verdict(not verdict.value)
+    return verdict if verdict.value is None else _sure(not verdict.value)
 
 
 def joined(needs: Iterable[Needs]) -> Needs:
@@ -211,22 +200,25 @@ def joined(needs: Iterable[Needs]) -> Needs:
 def walk(path: Path, scene: Scene) -> tuple[Any, Needs]:
     """The value at the end of a path, or None and the first step that is missing."""
     value: Any = scene.names[path.root] if path.root else scene.world.job
-    so_far = scene.labels.get(path.root, path.root)
-    last = len(path.steps) - 1
-    for index, step in enumerate(path.steps):
-        so_far = f"{so_far}.{step}" if so_far else step
+    steps = path.steps
+    for index, step in enumerate(steps, 1):
         held = value.get(step)
-        if held is None and index == last and path.is_quantity:
+        if held is None and index == len(steps) and path.is_quantity:
             held = scene.world.quantity(path.owner, step, value)
         value = held
-        if value is None:
-            return None, ((so_far, "missing"),)
-        if isinstance(value, NotTaken):
-            return None, ((so_far, f"not taken: {value.reason}"),)
-        if isinstance(value, Unknown):
-            before = so_far.rpartition(".")[0]
-            return None, tuple((_below(before, p), why) for p, why in value.needs)
+        if value is None or isinstance(value, _LOST):
+            return None, _lacking(value, path.root, steps[:index], scene)
     return value, ()
+
+
+def _lacking(value: Any, root: str, steps: tuple[str, ...], scene: Scene) -> Needs:
+    """What is lacking at the end of these steps."""
+    label = scene.labels.get(root, root)
+    before = ".".join([label, *steps[:-1]] if label else steps[:-1])
+    if isinstance(value, Unknown):
+        return tuple((_below(before, p), why) for p, why in value.needs)
+    reason = "missing" if value is None else f"not taken: {value.reason}"
+    return ((f"{before}.{steps[-1]}" if before else steps[-1], reason),)
 
 
 def _below(before: str, path: str) -> str:
@@ -262,7 +254,7 @@ def _value(node: Node, scene: Scene) -> tuple[Any, Needs]:
         return node.value, ()
     if isinstance(node, Path):
         value, needs = walk(node, scene)
-        if not isinstance(value, Over | Under):
+        if not isinstance(value, _BEYOND):
             return value, needs
         return None, _read(node, scene).needs
     amount = number(node, scene)
@@ -276,7 +268,7 @@ def _order(node: Order, scene: Scene) -> Verdict:
     left, right = number(node.left, scene), number(node.right, scene)
     value = compared(node.op, left.interval, right.interval, node.is_worked)
     if value is not None:
-        return Verdict(value)
+        return _sure(value)
     needs = joined((left.needs, right.needs))
     return Verdict(None, needs or (("the comparison", "beyond what can be worked out"),))
 
@@ -298,11 +290,11 @@ def _same(node: Same, scene: Scene) -> Verdict:
     if left is None or right is None:
         return Verdict(None, joined((a, b)))
     if isinstance(left, Mapping):
-        return Verdict(left is right)
+        return _sure(left is right)
     if isinstance(node.right, Scaled):
         near = about_at_most(point(left), point(right)) and about_at_most(point(right), point(left))
-        return Verdict(bool(near))
-    return Verdict(left == right)
+        return _sure(bool(near))
+    return _sure(left == right)
 
 
 def _moment(node: Node, scene: Scene) -> tuple[Any, Needs]:
@@ -403,7 +395,7 @@ def _limit(node: Limit, scene: Scene) -> Amount:
 def entries(each: Each, items: list[Entry], scene: Scene) -> Iterator[tuple[Scene, Verdict]]:
     """Each entry's own scene, and whether it belongs and the filter lets it in."""
     base = where(each.source, scene)
-    belonging = [(entry, Verdict(True)) for entry in items]
+    belonging = [(entry, TRUE) for entry in items]
     if isinstance(items, Partly):
         belonging += [(e, Verdict(None, ((path, "missing"),))) for e, path in items.perhaps]
     for index, (entry, belongs) in enumerate(belonging, 1):
@@ -424,9 +416,9 @@ def _each_truth(node: Each, scene: Scene) -> Verdict:
     pairs = entries(node, items, scene)
     if node.form == "all":
         return both(either((opposite(q), truth(node.body, s))) if q.value is not False
-                    else Verdict(True) for s, q in pairs)  # fmt: skip
+                    else TRUE for s, q in pairs)  # fmt: skip
     found = either(both((q, truth(node.body, s))) if q.value is not False
-                   else Verdict(False) for s, q in pairs)  # fmt: skip
+                   else FALSE for s, q in pairs)  # fmt: skip
     if node.is_complete or not items or found.value:
         return found
     return Verdict(None, joined((found.needs, _one_more(node, scene))))
@@ -488,3 +480,30 @@ def _count(node: Each, items: list[Entry], scene: Scene) -> Amount:
     if node.is_complete or not items:
         return _settled(between(float(sure), float(sure + unsure)), joined(needs))
     return Amount(between(float(sure), INF), joined((*needs, _one_more(node, scene))))
+
+
+_TRUTH: dict[type, Callable[[Any, Scene], Verdict]] = {
+    Both: lambda node, scene: both(truth(p, scene) for p in node.parts),
+    Either: lambda node, scene: either(truth(p, scene) for p in node.parts),
+    Not: lambda node, scene: opposite(truth(node.body, scene)),
+    Order: lambda node, scene: (_moments if node.is_moment else _order)(node, scene),
+    Same: _same,
+    Among: _among,
+    Each: _each_truth,
+    Stated: _stated,
+    Shown: _shown,
+}
+_NUMBER: dict[type, Callable[[Any, Scene], Amount]] = {
+    Const: lambda node, scene: Amount(point(node.value)),
+    Path: _read,
+    Scaled: lambda node, scene: _finite(
+        number(node.body, scene), lambda a: times(a, point(node.factor))
+    ),
+    Negative: lambda node, scene: _finite(number(node.body, scene), minus),
+    Arithmetic: lambda node, scene: _arithmetic(
+        node.op, number(node.left, scene), number(node.right, scene), node.right
+    ),
+    Apply: _applied,
+    Limit: _limit,
+    Each: _each_number,
+}

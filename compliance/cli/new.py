@@ -1,0 +1,101 @@
+"""`compliance new`: six answers, and at once a record to fill and a sheet for the first visit."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from compliance.cli.options import firm_folder, job_folder
+from compliance.errors import CallError
+
+if TYPE_CHECKING:
+    from compliance.record.questions import Answers
+
+JURISDICTIONS = ("GB-ENG", "GB-WLS", "GB-SCT", "GB-NIR")
+
+
+@click.command(name="new")
+@click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
+@click.option(
+    "--answers", "given", metavar="N,N,...",
+    help="The numbers of the six answers, for scripts; nothing is asked then.",
+)  # fmt: skip
+@click.option("--jurisdiction", type=click.Choice(JURISDICTIONS), default="GB-ENG",
+              show_default=True, help="Where the job is.")  # fmt: skip
+@click.option("--like", type=click.Path(path_type=Path), metavar="JOB",
+              help="Take over what stays the same from another job.")  # fmt: skip
+@firm_folder
+def command(
+    folder: Path, given: str | None, jurisdiction: str, like: Path | None, firm: Path | None
+) -> None:
+    """Start a job in DIR: answer six questions by number, get a record and a visit sheet.
+
+    None of the questions needs a datasheet. DIR/installation.yaml holds what the answers
+    say, with notes on what comes where; DIR/visit-sheet.pdf and .docx what the first visit
+    has to bring home. DIR must not exist yet, or be empty. Interrupted, nothing is left.
+    """
+    from compliance.documents.visit import visit_sheet
+    from compliance.files.cache import NoCache
+    from compliance.files.disk import Disk
+    from compliance.files.folder import new_folder
+    from compliance.files.resources import rulesets_folder, templates_folder
+    from compliance.record.opened import FILE
+    from compliance.record.skeleton import skeleton
+    from compliance.rules.job import open_job
+    from compliance.rules.outcome import NO_PERMISSION
+
+    with new_folder(folder) as made:
+        answered = _given(given) if given is not None else _asked()
+        disk = Disk()
+        name = folder.absolute().name
+        same = {} if like is None else _like(like, firm)
+        record = skeleton(answered, reference=name, jurisdiction=jurisdiction, like=same)
+        disk.write(made / FILE, record)
+        job = open_job(made, rulesets_folder(), today=date.today(), cache=NoCache(), firm=firm)
+        sheets = visit_sheet(job, templates_folder())
+        for sheet, data in sheets.items():
+            disk.write(made / sheet, data)
+    for file in (FILE, *sheets):
+        click.echo(folder / file)
+    click.echo(f"Next: print the visit sheet, fill in the record, compliance check {folder}")
+    click.echo(NO_PERMISSION)
+
+
+def _like(job: Path, firm: Path | None) -> dict[str, Any]:
+    """What a like job's own record says that stays the same; the firm's is lent anyway."""
+    from compliance.files.yaml import read_yaml
+    from compliance.record.like import stays_the_same
+    from compliance.record.load import load_record
+    from compliance.record.opened import FILE
+
+    folder = job_folder(job)
+    load_record(folder, firm=firm)
+    return stays_the_same(read_yaml(folder / FILE).data)
+
+
+def _given(text: str) -> Answers:
+    from compliance.record.questions import answers
+
+    return answers([part.strip() for part in text.split(",")])
+
+
+def _asked() -> Answers:
+    from compliance.record.questions import QUESTIONS, Question, answers
+
+    def number(question: Question) -> str:
+        click.echo(question.ask)
+        for place, choice in enumerate(question.choices, 1):
+            click.echo(f"  {place}  {choice}")
+        while True:
+            text = str(click.prompt("Number", prompt_suffix=": ")).strip()
+            try:
+                question.answer(text)
+            except CallError as wrong:
+                click.echo(wrong.what)
+                continue
+            return text
+
+    return answers([number(question) for question in QUESTIONS])

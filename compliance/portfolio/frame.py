@@ -1,0 +1,97 @@
+"""The list that a sample is drawn from: every job once, with its stratum if there are any."""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from compliance.errors import ComplianceError, Place, raise_all
+from compliance.portfolio.problems import (
+    BlankReferenceError,
+    NoReferencesError,
+    NoSuchColumnError,
+    TwiceInFrameError,
+)
+
+REFERENCE = "reference"
+WHOLE = "all jobs"
+"""The one stratum of a list without strata."""
+MOST_PROBLEMS = 50
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """All jobs that can be drawn, by stratum, in the order of the list."""
+
+    strata: Mapping[str, tuple[str, ...]]
+    by: str = ""
+    sha256: str = field(init=False)
+    """SHA-256 of the references in order of their bytes, each with a line end."""
+
+    def __post_init__(self) -> None:
+        every = sorted(r.encode() for some in self.strata.values() for r in some)
+        digest = hashlib.sha256(b"".join(r + b"\n" for r in every)).hexdigest()
+        object.__setattr__(self, "sha256", digest)
+
+    def __len__(self) -> int:
+        return sum(map(len, self.strata.values()))
+
+
+def read_frame(source: Path, by: str = "") -> Frame:
+    """The jobs of a folder of job folders, or of a CSV file with a column `reference`.
+
+    Args:
+        source: The folder or file.
+        by: The column, or the path of a field of the record, that tells strata apart.
+
+    Raises:
+        SamplingError: If a job stands twice or has no name; all such rows at once.
+    """
+    rows = _from_folder(source, by) if source.is_dir() else _from_csv(source, by)
+    first: dict[str, Place] = {}
+    strata: dict[str, list[str]] = {}
+    problems: list[ComplianceError] = []
+    for reference, stratum, place in rows:
+        if not reference or (by and not stratum):
+            problems.append(BlankReferenceError(by if reference else REFERENCE, place))
+        elif reference in first:
+            problems.append(TwiceInFrameError(reference, first[reference], place))
+        else:
+            first[reference] = place
+            strata.setdefault(stratum or WHOLE, []).append(reference)
+        if len(problems) >= MOST_PROBLEMS:
+            break
+    raise_all(problems)
+    if not strata:
+        raise NoReferencesError(Place(str(source)))
+    return Frame({name: tuple(some) for name, some in sorted(strata.items())}, by)
+
+
+def _from_csv(path: Path, by: str) -> Iterator[tuple[str, str, Place]]:
+    with path.open(encoding="utf-8-sig", newline="") as file:
+        rows = csv.DictReader(file, strict=True)
+        names = list(rows.fieldnames or ())
+        for column in (REFERENCE, *([by] if by else ())):
+            if column not in names:
+                raise NoSuchColumnError(column, names, Place(str(path), 1))
+        for row in rows:
+            place = Place(str(path), rows.line_num)
+            reference = " ".join((row[REFERENCE] or "").split())
+            yield reference, " ".join((row[by] or "").split()) if by else "", place
+
+
+def _from_folder(folder: Path, by: str) -> Iterator[tuple[str, str, Place]]:
+    from compliance.files.yaml import read_yaml
+
+    for path in sorted(folder.glob("*/installation.yaml")):
+        data: object = read_yaml(path).data
+        yield _text(data, REFERENCE), _text(data, by) if by else "", Place(str(path), field=by)
+
+
+def _text(data: object, path: str) -> str:
+    for step in path.split("."):
+        data = data.get(step) if isinstance(data, Mapping) else None
+    return " ".join(data.split()) if isinstance(data, str) else ""

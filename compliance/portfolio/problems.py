@@ -1,0 +1,109 @@
+"""What can be wrong with a list of jobs that a sample is to be drawn from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from difflib import get_close_matches
+
+from compliance.errors import ComplianceError, Place
+
+
+class SamplingError(ComplianceError):
+    """A sample cannot be drawn from what was given."""
+
+
+class NoReferencesError(SamplingError):
+    """The list or folder holds no job."""
+
+    id = "sample.no-references"
+
+    def __init__(self, place: Place) -> None:
+        super().__init__(
+            "holds no job to draw from. Give a folder of job folders, or a CSV file with a "
+            "column `reference`, one job a row",
+            place,
+        )
+
+
+class NoSuchColumnError(SamplingError):
+    """A column that was asked for is not in the list."""
+
+    id = "sample.no-such-column"
+
+    def __init__(self, column: str, known: Iterable[str], place: Place) -> None:
+        names = [name for name in known if name]
+        close = get_close_matches(column, names, n=1)
+        hint = f'Did you mean "{close[0]}"?' if close else f"It has: {', '.join(names)}."
+        super().__init__(f'has no column "{column}". {hint}', place)
+
+
+class BlankReferenceError(SamplingError):
+    """A row names no job, or a stratum is not said."""
+
+    id = "sample.blank"
+
+    def __init__(self, column: str, place: Place) -> None:
+        super().__init__(
+            f"the column `{column}` is empty here. Write it, or take the row out; a job that "
+            "cannot be named cannot be drawn",
+            place,
+        )
+
+
+class TwiceInFrameError(SamplingError):
+    """A job stands twice in the list, which would double its chance."""
+
+    id = "sample.twice"
+
+    def __init__(self, reference: str, first: Place, place: Place) -> None:
+        super().__init__(
+            f'"{reference}" already stands in {first}. Each job stands once, or it would be drawn '
+            "twice as likely; take one of the two out",
+            place,
+        )
+
+
+class FrameChangedError(SamplingError):
+    """The list is no longer the one that a draw was made from."""
+
+    id = "sample.frame-changed"
+
+    def __init__(self, was: str, now: str, place: Place) -> None:
+        super().__init__(
+            f"the list changed since the draw: its hash was {was[:12]} and is {now[:12]}. A draw "
+            "goes on from the very list it began with; go back to that list, or draw anew with "
+            "another seed and say so in the report",
+            place,
+        )
+
+
+class TooManyAskedError(SamplingError):
+    """More jobs are asked for than there are, also after replacements."""
+
+    id = "sample.too-many"
+
+    def __init__(self, asked: int, there: int, what: str) -> None:
+        super().__init__(
+            f"{asked} jobs are asked for, and {what} holds {there} that can be drawn. Ask for "
+            f"{there} or fewer"
+        )
+
+
+class NotInTheDrawError(SamplingError):
+    """A replacement was given for a job that was not drawn."""
+
+    id = "sample.not-drawn"
+
+    def __init__(self, reference: str) -> None:
+        super().__init__(
+            f'"{reference}" was not drawn, so it needs no replacement. Name a job of the draw'
+        )
+
+
+class NotADrawError(SamplingError):
+    """A file that should hold an earlier draw does not."""
+
+    id = "sample.not-a-draw"
+
+    def __init__(self, what: str, place: Place) -> None:
+        super().__init__(f"is no draw made by this program: {what}", place)

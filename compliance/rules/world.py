@@ -1,0 +1,172 @@
+"""One record as the rules see it: its view, the day, limits, and what is found out only once."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from compliance.evidence import Seen
+from compliance.rules.editions import STATEMENT, covered_from_to, in_force
+from compliance.rules.language.interval import Interval
+from compliance.rules.language.ruling import Clause
+from compliance.rules.language.truth import Scene
+from compliance.rules.limits import LimitTables
+from compliance.rules.points import day_of, lies_ahead, passed_on
+from compliance.rules.quantities import QUANTITIES, table_of
+from compliance.rules.rule import Head
+from compliance.rules.shown import lacking
+from compliance.values import Over, Unknown
+
+Entry = Mapping[str, Any]
+Needs = tuple[tuple[str, str], ...]
+
+_OWNERS = {name: owner for owner, name in QUANTITIES}
+
+
+class RecordWorld:
+    """The world of one record: its view, the day, limits, quantities worked out once, evidence."""
+
+    def __init__(
+        self, job: Entry, today: date, tables: LimitTables, seen: Mapping[str, Seen]
+    ) -> None:
+        self.job = job
+        self.today = today
+        self.tables = tables
+        self.seen = seen
+        self._worked: dict[tuple[int, str], float | Over | Unknown] = {}
+        self.has_repeats = any("~earlier" in test for test in job.get("tests", ()))
+        self._days: dict[tuple[int, str], date | None] = {}
+        self._asked: dict[tuple[str, str | None], tuple[float | None, Needs]] = {}
+
+    def limit(self, name: str, arguments: tuple[Any, ...], day: date) -> Interval | None:
+        """The limit in force on a day."""
+        return self.tables.value(name, arguments, day)
+
+    def quantity(self, owner: str, name: str, entry: Entry) -> float | Over | Unknown:
+        """A worked-out value of an entry, worked out on first demand."""
+        key = (id(entry), name)
+        value = self._worked.get(key)
+        if value is None:
+            value = self._worked[key] = QUANTITIES[owner, name].value(entry, self)
+        return value
+
+    def worked(self, name: str, entry: Entry) -> float | Over | Unknown | None:
+        """The same by name alone, for quantities that use others."""
+        owner = _OWNERS.get(name)
+        return None if owner is None else self.quantity(owner, name, entry)
+
+    def table(self, name: str, word: str | None) -> tuple[float | None, Needs]:
+        """A limit as the input of a quantity, on the day the job was designed."""
+        found = self._asked.get((name, word))
+        if found is None:
+            day = day_of("designed", None, self.job) or self.today
+            found = self._asked[name, word] = table_of(day, self.tables, name, word)
+        return found
+
+    def evidence(self, kind: str, entry: Entry, before: str) -> Needs:
+        """What is lacking for evidence of a kind to count for an entry."""
+        return lacking(kind, entry, before, self.job, self.seen, self.today)
+
+    def day(self, subject: Entry | None, by: str) -> date | None:
+        """The date of a subject's part that picks an edition."""
+        key = (id(subject), by)
+        if key not in self._days:
+            self._days[key] = day_of(by, subject, self.job)
+        return self._days[key]
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Whether an edition counts for a subject, by which day, and what is to be said of that.
+
+    `counts` is None where the record has to state the edition; `uncovered` says so if no
+    edition covers the day: nothing of the ruleset was checked.
+    """
+
+    day: date | None
+    counts: bool | None
+    remark: str
+    uncovered: str
+
+
+class About:
+    """One subject of one record, as every rule about it needs it; found out once."""
+
+    __slots__ = (
+        "_points", "_scenes", "_standings", "entries", "last", "name", "part", "ranks", "world"
+    )  # fmt: skip
+
+    def __init__(self, entries: tuple[Entry, ...], world: RecordWorld) -> None:
+        self.entries = entries
+        self.world = world
+        self.last = entries[-1] if entries else None
+        self.name = " / ".join(e["~name"] for e in entries) or "job"
+        self.part = "" if self.last is None else str(self.last.get("part", {}).get("~name", ""))
+        self.ranks: dict[int, int] = {}
+        """How well what a rule reads is known, by `compliance.rules.known`."""
+        self._standings: dict[int, Standing] = {}
+        self._scenes: dict[tuple[tuple[str, ...], date | None, str], Scene] = {}
+        self._points: dict[str, tuple[bool, date | None]] = {}
+
+    def standing(self, head: Head) -> Standing:
+        """Whether an edition counts for the subject."""
+        found = self._standings.get(id(head))
+        if found is None:
+            found = self._standings[id(head)] = _standing(head, self)
+        return found
+
+    def scene(self, clause: Clause, day: date | None) -> Scene:
+        """The subject's scene under a rule that loops to all of its entries."""
+        names = tuple(name for name, _ in clause.loops)
+        key = (names, day, clause.before)
+        found = self._scenes.get(key)
+        if found is None:
+            found = self._scenes[key] = Scene(
+                self.world,
+                dict(zip(names, self.entries, strict=True)),
+                dict(zip(names, names, strict=True)),
+                day,
+                clause.before,
+            )
+        return found
+
+    def point(self, before: str) -> tuple[bool, date | None]:
+        """Whether a point of no return still lies ahead of the subject, and its day if known."""
+        found = self._points.get(before)
+        if found is None:
+            job, today = self.world.job, self.world.today
+            ahead = lies_ahead(before, self.last, job, today)
+            found = self._points[before] = (ahead, passed_on(before, self.last, job))
+        return found
+
+
+def _standing(head: Head, about: About) -> Standing:
+    world = about.world
+    known = world.day(about.last, head.by)
+    day = known or world.today
+    counts = in_force(head, day, world.job.get(STATEMENT, ()))
+    is_covered = any(one.covers(day) for one in (head, *head.others))
+    return Standing(
+        known,
+        counts,
+        "" if known else _edition_remark(head),
+        "" if is_covered else _uncovered(head, day),
+    )
+
+
+def _uncovered(head: Head, day: date) -> str:
+    start, end = covered_from_to(head)
+    return (
+        f"{head.title}: not checked for what was {head.by.replace('_', ' ')} on "
+        f"{day.isoformat()}; {head.id} applies from {start.isoformat()}"
+        + (f" until {end.isoformat()}" if end else "")
+    )
+
+
+def _edition_remark(head: Head) -> str:
+    return (
+        f"The record does not say when this part was {head.by.replace('_', ' ')}; the "
+        "edition in force on the day of the check was used."
+    )

@@ -1,0 +1,232 @@
+"""Sampling: the draw against `sha256sum` alone, sizes against published figures and scipy."""
+
+from __future__ import annotations
+
+import json
+import random
+import subprocess
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from scipy import stats
+
+from compliance.portfolio.draw import draw, key, ordered
+from compliance.portfolio.frame import WHOLE, Frame, read_frame
+from compliance.portfolio.problems import (
+    BlankReferenceError,
+    NoReferencesError,
+    NoSuchColumnError,
+    TwiceInFrameError,
+)
+from compliance.portfolio.sizes import (
+    bad_jobs,
+    chance_of_at_most,
+    discovery_size,
+    shared_out,
+)
+
+SEED = "audit-2026-Q4"
+TWELVE = [f"INS-{n:04}" for n in range(1, 13)]
+Call = Callable[..., tuple[int, str, str]]
+
+
+@pytest.fixture
+def listed(tmp_path: Path) -> Path:
+    rows = [f"J-{n:03},{'AB'[n % 2]}" for n in range(60)]
+    path = tmp_path / "list.csv"
+    path.write_text("reference,team\n" + "\n".join(rows) + "\n", "utf-8")
+    return path
+
+
+def test_the_order_can_be_repeated_with_sha256sum_alone() -> None:
+    by_hand = {}
+    for reference in TWELVE:
+        done = subprocess.run(
+            ["sha256sum"], input=f"{SEED}|{reference}".encode(), capture_output=True, check=True  # noqa: S607
+        )  # fmt: skip
+        by_hand[reference] = done.stdout.split()[0].decode()
+    assert {r: key(SEED, r) for r in TWELVE} == by_hand
+    assert by_hand["INS-0001"].startswith("a505948a9580fe01")
+    assert ordered(SEED, TWELVE, 5) == ["INS-0008", "INS-0002", "INS-0007", "INS-0005", "INS-0003"]
+
+
+def test_the_hash_of_a_list_can_be_repeated_with_sort_and_sha256sum(tmp_path: Path) -> None:
+    mixed = [*TWELVE, "ins-0001", "Ä-1"]
+    random.Random(1).shuffle(mixed)
+    (tmp_path / "list").write_text("\n".join(mixed) + "\n", "utf-8")
+    done = subprocess.run(  # noqa: S602
+        "LC_ALL=C sort list | sha256sum", shell=True, cwd=tmp_path, capture_output=True, check=True  # noqa: S607
+    )  # fmt: skip
+    assert Frame({WHOLE: tuple(mixed)}).sha256 == done.stdout.split()[0].decode()
+
+
+def test_a_longer_draw_begins_with_a_shorter_one_and_nothing_depends_on_the_list_order() -> None:
+    shuffled = list(TWELVE)
+    random.Random(2).shuffle(shuffled)
+    short = draw(Frame({WHOLE: tuple(TWELVE)}), SEED, {WHOLE: 4}).jobs
+    long = draw(Frame({WHOLE: tuple(shuffled)}), SEED, {WHOLE: 9}).jobs
+    assert long[:4] == short
+
+
+def test_the_next_in_order_stands_in_and_what_was_not_seen_stays_in_the_draw() -> None:
+    frame = Frame({WHOLE: tuple(TWELVE)})
+    jobs = draw(frame, SEED, {WHOLE: 3}, {"INS-0002": "nobody at home"}).jobs
+    assert [j.reference for j in jobs] == ["INS-0008", "INS-0002", "INS-0007", "INS-0005"]
+    assert jobs[1].instead == "nobody at home"
+    assert jobs[3].stands_in_for == "INS-0002"
+    both = {"INS-0002": "nobody at home", "INS-0005": "roof iced over"}
+    jobs = draw(frame, SEED, {WHOLE: 3}, both).jobs
+    assert [(j.reference, j.stands_in_for) for j in jobs[3:]] == [
+        ("INS-0005", "INS-0002"),
+        ("INS-0003", "INS-0005"),
+    ]
+
+
+@pytest.mark.source(document="from memory", table="zero-failure sizes at 95 %", confidence="memory")
+@pytest.mark.parametrize(("rate", "size"), [(0.03, 99), (0.05, 59), (0.10, 29)])
+def test_the_discovery_size_of_a_large_population(rate: float, size: int) -> None:
+    assert discovery_size(10**9, rate, 0.95) == size
+
+
+@pytest.mark.parametrize("population", [1, 2, 17, 50, 200, 1000])
+@pytest.mark.parametrize("rate", [0.004, 0.05, 0.3, 0.9])
+@pytest.mark.parametrize("confidence", [0.5, 0.9, 0.99])
+def test_the_discovery_size_is_the_least_one_by_scipy(
+    population: int, rate: float, confidence: float
+) -> None:
+    size, bad = discovery_size(population, rate, confidence), bad_jobs(population, rate)
+    missed = [float(stats.hypergeom.pmf(0, population, bad, n)) for n in (size, size - 1)]
+    assert missed[0] <= 1 - confidence + 1e-12
+    assert missed[1] > 1 - confidence - 1e-12
+
+
+@pytest.mark.source(document="scipy", table="hypergeom", confidence="opened")
+def test_the_chance_of_finding_few_agrees_with_scipy() -> None:
+    made = random.Random(20261125)
+    for _ in range(300):
+        population = made.randint(1, 2000)
+        bad, size = made.randint(0, population), made.randint(1, population)
+        found = made.randint(0, 6)
+        theirs = float(stats.hypergeom.cdf(found, population, bad, size))
+        assert chance_of_at_most(population, bad, size, found) == pytest.approx(theirs, abs=1e-9)
+
+
+@pytest.mark.source(document="lexprep.net/sampling", table="proportional", confidence="secondary")
+def test_a_sample_is_shared_out_in_proportion() -> None:
+    assert shared_out(60, {"a": 500, "b": 300, "c": 200}) == {"a": 30, "b": 18, "c": 12}
+
+
+def test_no_stratum_gives_more_than_it_holds_and_none_is_lost() -> None:
+    made = random.Random(3)
+    for _ in range(300):
+        strata = {f"s{n}": made.randint(1, 30) for n in range(made.randint(1, 6))}
+        weights = {name: made.choice([0.1, 1, 5]) for name in strata}
+        size = made.randint(1, sum(strata.values()))
+        sizes = shared_out(size, strata, weights)
+        assert sum(sizes.values()) == size
+        assert all(0 <= sizes[name] <= count for name, count in strata.items())
+
+
+def test_weighted_draws_say_how_many_jobs_each_one_stands_for() -> None:
+    frame = Frame({"A": tuple(TWELVE[:8]), "B": tuple(TWELVE[8:])})
+    made = draw(frame, SEED, {"A": 2, "B": 4})
+    assert made.weights() == {"A": 4.0, "B": 1.0}
+    assert sum(made.weights()[j.stratum] for j in made.jobs) == len(TWELVE)
+
+
+# -- lists that cannot be drawn from -------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "by", "problem", "line"),
+    [
+        ("reference\nA\nB\nA\n", "", TwiceInFrameError, 4),
+        ("reference\nA\n  A\n", "", TwiceInFrameError, 3),
+        ("reference,team\nA,x\n,y\n", "", BlankReferenceError, 3),
+        ("reference,team\nA,x\nB,\n", "team", BlankReferenceError, 3),
+        ("referense\nA\n", "", NoSuchColumnError, 1),
+        ("reference,team\nA,x\n", "teem", NoSuchColumnError, 1),
+        ("reference\n", "", NoReferencesError, 0),
+    ],
+)
+def test_a_list_that_would_draw_wrongly_is_refused_with_its_line(
+    tmp_path: Path, text: str, by: str, problem: type[Exception], line: int
+) -> None:
+    path = tmp_path / "list.csv"
+    path.write_text(text, "utf-8")
+    with pytest.raises(problem) as told:
+        read_frame(path, by)
+    assert getattr(told.value, "place").line == line  # noqa: B009 - of several classes
+
+
+# -- through the command line --------------------------------------------------------------
+
+
+def test_a_draw_goes_on_from_its_file_and_only_from_the_same_list(
+    call: Call, listed: Path, tmp_path: Path
+) -> None:
+    code, out, _ = call("sample", listed, "--size", "5", "--seed", SEED, "--format", "json")
+    assert code == 0
+    first = json.loads(out)
+    saved = tmp_path / "draw.json"
+    saved.write_text(out, "utf-8")
+    gone = first["jobs"][1]["reference"]
+    code, out, _ = call("sample", listed, "--size", "8", "--goes-on", saved, "--format", "json",
+                        "--replace", f"{gone}=sold")  # fmt: skip
+    longer = json.loads(out)
+    assert [j["reference"] for j in longer["jobs"][:5]] == [j["reference"] for j in first["jobs"]]
+    assert len(longer["jobs"]) == 9
+    listed.write_text(listed.read_text("utf-8") + "J-999,A\n", "utf-8")
+    code, _, err = call("sample", listed, "--size", "8", "--goes-on", saved)
+    assert code == 2
+    assert "the list changed since the draw" in err
+
+
+def test_strata_of_a_folder_of_jobs_are_read_from_the_records(call: Call) -> None:
+    samples = Path(__file__).parents[2] / "sample_installs"
+    jobs = len(list(samples.glob("*/installation.yaml")))
+    code, out, _ = call("sample", samples, "--size", jobs, "--by", "jurisdiction", "--seed", "x",
+                        "--format", "json")  # fmt: skip
+    assert code == 0
+    assert [s["name"] for s in json.loads(out)["strata"]] == ["GB-ENG"]
+    assert len(json.loads(out)["jobs"]) == jobs
+
+
+def test_text_that_looks_like_a_formula_stays_text(call: Call, tmp_path: Path) -> None:
+    path = tmp_path / "list.csv"
+    path.write_text("reference\n=1+1\n", "utf-8")
+    _, out, _ = call("sample", path, "--size", "1", "--seed", "x", "--format", "csv")
+    assert out.splitlines()[1].startswith("'=1+1,")
+
+
+@pytest.mark.parametrize("ending", ["svg", "pdf"])
+def test_the_curve_is_drawn(call: Call, listed: Path, tmp_path: Path, ending: str) -> None:
+    path = tmp_path / f"curve.{ending}"
+    code, out, _ = call("sample", listed, "--find", "10%", "--seed", "x", "--curve", path)
+    assert code == 0
+    assert "What this number can miss:" in out
+    assert path.stat().st_size > 1000
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        ((), "either how many jobs"),
+        (("--size", "5", "--find", "5%"), "either how many jobs"),
+        (("--size", "61"), "there are 60"),
+        (("--find", "often"), "write it as 0.05 or 5%"),
+        (("--find", "0"), "between 0 and 1"),
+        (("--size", "5", "--by", "team", "--weight", "C=2"), 'there is no stratum "C"'),
+        (("--size", "5", "--by", "team", "--weight", "A=lots"), "is no number"),
+        (("--size", "5", "--replace", "J-001"), "a name, the sign ="),
+        (("--size", "5", "--replace", "J-777=gone"), "was not drawn"),
+        (("--size", "5", "--curve", "x.gif"), "a curve is .svg or .pdf"),
+    ],
+)
+def test_a_call_that_cannot_be_answered_says_what_would_be_right(
+    call: Call, listed: Path, arguments: tuple[str, ...], said: str
+) -> None:
+    code, _, err = call("sample", listed, "--seed", "x", *arguments)
+    assert code == 2
+    assert said in err
