@@ -12,10 +12,9 @@ from datetime import date
 
 from compliance.cli.report import HELD, dangers, foot, gap_lines, head, in_full, in_short
 from compliance.cli.wrapping import wrapped
+from compliance.rules.hidden import HIDES
 from compliance.rules.outcome import Checked, Finding, HoldsUp, Outcome
 from compliance.rules.points import PRINTED
-
-HIDING = ("cover", "scaffold-down")
 
 
 def printed_for_visit(checked: Checked, day: date) -> str:
@@ -64,7 +63,7 @@ def _in_short(findings: Iterable[Finding]) -> Iterator[str]:
 
 def _by_point(findings: Iterable[Finding]) -> Iterator[tuple[str, list[Finding]]]:
     found = list(findings)
-    for before in (*HIDING, *(point for point in PRINTED if point not in HIDING)):
+    for before in (*HIDES, *(point for point in PRINTED if point not in HIDES)):
         some = [f for f in found if f.requirement.before == before]
         if some:
             yield before, some
@@ -78,5 +77,5 @@ def _is_last_chance(finding: Finding, day: date) -> bool:
 
 def _may_be_last_chance(gap: Finding) -> bool:
     """Whether what it takes gets out of sight on a day that the record does not say."""
-    is_hidden = gap.requirement.before in HIDING and gap.point is None
+    is_hidden = gap.requirement.before in HIDES and gap.point is None
     return is_hidden and gap.outcome is not Outcome.NOT_MET

@@ -32,13 +32,11 @@ STRUCK = "    struck: 2026-10-14\n"
 
 def test_what_the_scaffold_takes_away_today_is_asked_for_as_a_photo(tmp_path: Path) -> None:
     sooner = (STRUCK, "    struck: 2026-10-07\n")
-    late = ("      - on: 2026-10-09\n        by: K. Mock, scaffolder (invented)\n"
-            "        result: safe to use\n", "")  # fmt: skip
-    said = screen(tmp_path, CLAMPS, sooner, late)
+    said = screen(tmp_path, CLAMPS, sooner)
     last = said[said.index("Last chance on 2026-10-07") :]
     assert "before the scaffold comes down, installer: kit-1: Clamps and rails" in last
     assert "a photo about kit-1" in last
-    after = screen(tmp_path, CLAMPS, sooner, late, on=date(2026, 10, 8))
+    after = screen(tmp_path, CLAMPS, sooner, on=date(2026, 10, 8))
     assert "Last chance on 2026-10-08 (0)" in after
     assert "a photo about kit-1" not in after
 
