@@ -77,7 +77,7 @@ def _readings(view: Entry, on: date) -> Iterator[tuple[str, ...]]:
     for subject, what, read, _, by in readings(tested, {}, on):
         test, _, field = what.partition(", ")
         by = re.sub(rf", {on.isoformat()}( \d\d:\d\d)?", "", by)
-        rows.setdefault((subject, by), {}).setdefault(test, []).append(f"{field} {read}")
+        rows.setdefault((subject, by), {}).setdefault(test, []).append(f"{field} {read}".strip())
     alike: dict[tuple[str, str], list[str]] = {}
     for (subject, by), tests in rows.items():
         read = "; ".join(f"{test}: {', '.join(r)}" for test, r in tests.items())

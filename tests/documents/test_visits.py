@@ -62,7 +62,7 @@ def test_a_visit_record_holds_that_days_readings_and_photos(terrace: Job) -> Non
     ]  # fmt: skip
     read = {str(row[0]): str(row[1]) for row in second["visit-readings"].rows}
     assert "positive earth 0.3 MΩ" in read["S1"]
-    assert read["dc1, dc2, ac1 and main"] == "switching: result opens and closes"
+    assert read["dc1, dc2, ac1 and main"] == "switching: opens and closes"
 
 
 def test_a_visit_record_says_who_came_how_it_was_left_and_what_ended(terrace: Job) -> None:

@@ -10,6 +10,7 @@ from datetime import date
 from pathlib import Path
 
 import bagit
+import docx
 import pytest
 from pypdf import PdfReader
 
@@ -97,6 +98,20 @@ def test_a_draft_says_so_on_every_page_and_a_clean_one_does_not(
         for path in files:
             pages = PdfReader(path).pages
             assert all(("DRAFT" in page.extract_text()) is is_draft for page in pages)
+
+
+def test_a_notice_of_danger_is_no_draft_since_it_waits_for_nothing(
+    complete: Issued, faulty: Issued
+) -> None:
+    assert not list((complete.folder / "data" / "documents").glob("notice-of-danger.*"))
+    pages = PdfReader(faulty.folder / "data" / "documents" / "notice-of-danger.pdf").pages
+    assert "DRAFT" not in "".join(page.extract_text() for page in pages)
+    word = faulty.folder / "data" / "documents" / "notice-of-danger.docx"
+    assert "DRAFT" not in "".join(
+        paragraph.text
+        for section in docx.Document(str(word)).sections
+        for paragraph in section.header.paragraphs
+    )
 
 
 def test_every_document_carries_the_cautions_and_defers(faulty: Issued) -> None:

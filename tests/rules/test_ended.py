@@ -56,6 +56,27 @@ def test_only_a_later_visit_up_to_the_day_of_the_check_ends_it(
     assert sum(f.is_danger for f in ends(visits(*each))) == dangers
 
 
+@pytest.mark.parametrize(
+    ("later", "is_danger"),
+    [
+        ("access: none needed", True),  # the scaffold still stands there
+        ("access: scaffold, scaffold_inspected: 2026-11-05, scaffold_found: safe", False),
+        ("access: scaffold, scaffold_inspected: 2026-11-05, scaffold_found: not safe", True),
+    ],
+)
+def test_a_visit_that_used_no_scaffold_does_not_make_the_scaffold_safe(
+    later: str, is_danger: bool
+) -> None:
+    text = (
+        "visits:\n  - {on: 2026-11-03, access: scaffold, scaffold_inspected: 2026-11-03, "
+        f"scaffold_found: not safe}}\n  - {{on: 2026-11-06, {later}}}\n"
+    )
+    found = check(shipped(), text, on=date(2026, 11, 10)).findings
+    first = next(f for f in found if f.requirement.id == "scaffold-inspected")
+    assert (first.subject, first.was_danger) == ("visit of 2026-11-03", True)
+    assert first.is_danger is is_danger
+
+
 def test_forgetting_what_visits_say_never_ends_a_danger() -> None:
     days = ("2026-11-03", "2026-11-05", "2026-11-07")
     for said in (BARE, SAFE), (SAFE, BARE), (BARE, BARE), (SAFE, SAFE):
