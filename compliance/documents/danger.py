@@ -12,7 +12,7 @@ from typing import Any
 
 from compliance.documents.commissioning import firm, named, said
 from compliance.documents.data import day
-from compliance.documents.visits import visits_made
+from compliance.documents.visit_record import visits_made
 from compliance.rules.job import Job
 from compliance.rules.outcome import NO_PERMISSION, Fact, Finding
 from compliance.rules.points import whole_day

@@ -23,7 +23,7 @@ from compliance.documents.gaps import gap_report_tables, gap_report_values
 from compliance.documents.leaving import leaving_tables, leaving_values
 from compliance.documents.shutdown import shutdown_tables, shutdown_values
 from compliance.documents.tree import Document, Table
-from compliance.documents.visits import visit_tables, visit_values, visits_made
+from compliance.documents.visit_record import visit_record_tables, visit_record_values, visits_made
 from compliance.files.hashes import sha256_bytes
 from compliance.pack.assemble import Issued, Payload, assemble
 from compliance.rules.job import Job
@@ -104,7 +104,11 @@ def _documents(job: Job, made: Payload) -> Iterator[tuple[str, str, Given]]:
     """Every document: its file, its template, what that receives; last the annex, of all others."""
     for visit in visits_made(job):
         file = f"visit-record-{_plain(visit['~name'].removeprefix('visit ').removeprefix('of '))}"
-        yield file, "visit-record", (visit_values(job, visit), visit_tables(job, visit))
+        yield (
+            file,
+            "visit-record",
+            (visit_record_values(job, visit), visit_record_tables(job, visit)),
+        )
     if found_dangers(job):
         yield NOTICE, NOTICE, (danger_values(job), {})
     for name, given in DOCUMENTS.items():

@@ -15,7 +15,7 @@ from compliance.documents.danger import danger_values, found_dangers
 from compliance.documents.docx import docx_bytes
 from compliance.documents.pdf import pdf_bytes
 from compliance.documents.tree import Document, SignatureBlock, text_runs
-from compliance.documents.visits import visit_tables, visit_values, visits_made
+from compliance.documents.visit_record import visit_record_tables, visit_record_values, visits_made
 from compliance.files.resources import rulesets_folder, templates_folder
 from compliance.rules.job import Job, open_job
 
@@ -36,7 +36,7 @@ def terrace() -> Job:
 def visit_record(job: Job, number: int = 0) -> Document:
     visit = visits_made(job)[number]
     template = load_template(templates_folder() / "visit-record.md.j2")
-    return template.render(visit_values(job, visit), visit_tables(job, visit))
+    return template.render(visit_record_values(job, visit), visit_record_tables(job, visit))
 
 
 def notice(job: Job) -> Document:
@@ -55,7 +55,7 @@ def test_pdf_and_docx_say_what_the_tree_says(made: Callable[[Job], Document], te
 
 
 def test_a_visit_record_holds_that_days_readings_and_photos(terrace: Job) -> None:
-    first, second = (visit_tables(terrace, visit) for visit in visits_made(terrace))
+    first, second = (visit_record_tables(terrace, visit) for visit in visits_made(terrace))
     assert first["visit-readings"].rows == ()
     assert [row[0] for row in first["visit-photos"].rows] == [
         "photo-cables (photo)", "photo-clamps (photo)",

@@ -38,7 +38,7 @@ def visits_made(job: Job) -> list[Entry]:
     return [v for v in job.view.get("visits", ()) if whole_day(v["on"]) <= job.checked.on]
 
 
-def visit_values(job: Job, visit: Entry) -> dict[str, Any]:
+def visit_record_values(job: Job, visit: Entry) -> dict[str, Any]:
     """The values of `visit-record.md.j2`."""
     checked, state = job.checked, list(left_state(visit))
     return {
@@ -58,7 +58,7 @@ def visit_values(job: Job, visit: Entry) -> dict[str, Any]:
     }
 
 
-def visit_tables(job: Job, visit: Entry) -> dict[str, Table]:
+def visit_record_tables(job: Job, visit: Entry) -> dict[str, Table]:
     """The tables of `visit-record.md.j2`."""
     view, on = job.view, whole_day(visit["on"])
     return {
