@@ -1,4 +1,4 @@
-"""The six documents of the complete sample, beside the same words and tables set by hand."""
+"""The documents of the complete sample, beside the same words and tables set by hand."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ class Made:
 
 
 def documents(rounds: int) -> list[Made]:
-    """Times of making the six documents in both forms, interleaved with those by hand."""
+    """Times of making the documents in both forms, interleaved with those by hand."""
     job = adapter.complete_sample()
     trees = adapter.trees(job)
     plain = [adapter.plain(tree) for tree in trees]
@@ -38,9 +38,9 @@ def documents(rounds: int) -> list[Made]:
     taken = medians_s(work, rounds)
     by_hand = taken["pdf by hand"] + taken["docx by hand"]
     return [
-        Made("six documents, PDF", taken["pdf"], taken["pdf"] / taken["pdf by hand"]),
-        Made("six documents, DOCX", taken["docx"], taken["docx"] / taken["docx by hand"]),
-        Made("six documents from the checked job, both", taken["both"], taken["both"] / by_hand),
+        Made("documents, PDF", taken["pdf"], taken["pdf"] / taken["pdf by hand"]),
+        Made("documents, DOCX", taken["docx"], taken["docx"] / taken["docx by hand"]),
+        Made("documents from the checked job, both", taken["both"], taken["both"] / by_hand),
     ]
 
 

@@ -38,7 +38,7 @@ def complete_sample() -> Job:
 
 
 def trees(job: Job) -> list[Document]:
-    """The six documents, before they have the form of a file; small pictures are made anew."""
+    """The documents, before they have the form of a file; small pictures are made anew."""
     made = {f"rulesets/{path.name}": path for path in job.rules.files}
     return [
         rendered(job, name, given(job, made), templates_folder())

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from datetime import date
 
 from compliance.cli.wrapping import wrapped
 from compliance.evidence import Seen
@@ -13,7 +14,6 @@ from compliance.rules.outcome import (
     STOPS,
     Checked,
     Finding,
-    HoldsUp,
     Outcome,
     Requirement,
     findings_data,
@@ -21,8 +21,6 @@ from compliance.rules.outcome import (
 from compliance.rules.supply_list import supply_list
 
 HELD = {what: f"Holds up {text}" for what, text in STOPS.items()}
-MOST_FAULTS, MOST_TITLES, MOST_SUPPLIES = 4, 3, 4
-"""What one screen has room for under each heading."""
 
 
 def as_json(checked: Checked) -> str:
@@ -30,39 +28,50 @@ def as_json(checked: Checked) -> str:
     return json.dumps(findings_data(checked), ensure_ascii=False, indent=2, allow_nan=False)
 
 
-def printed(
-    checked: Checked, seen: Mapping[str, Seen] | None = None, *, everything: bool = False
-) -> str:
-    """One screen: danger, then what is held up and who can close it, then what to supply first.
+def printed(checked: Checked, seen: Mapping[str, Seen] | None = None) -> str:
+    """Everything: danger, what is held up and who can close it, what to supply, the rest.
 
     `seen` is what was found on opening the evidence files: what is wrong of them is told.
     """
     lines = head(checked)
     gaps = [gap for gap in checked.gaps if gap.is_open]
-    lines += dangers(gaps, everything)
+    lines += dangers(gaps, everything=True)
     for what, title in HELD.items():
         held = [g for g in gaps if g.requirement.holds_up is what and not g.is_danger]
-        if held and (what is not HoldsUp.NOTHING or everything):
-            lines += ["", f"{title} ({len(held)})"]
-            lines += in_full(held) if everything else in_short(held)
+        if held:
+            lines += ["", f"{title} ({len(held)})", *in_full(held)]
+    lines += closed(checked, everything=True)
+    lines += files(seen or {})
+    lines += questions(checked, everything=True)
+    lines += supply_first(gaps, None)
+    lines += _rest(checked)
+    return "\n".join([*lines, *foot(checked, everything=True)])
+
+
+def is_last_chance(finding: Finding, day: date) -> bool:
+    """Whether something is still to be shown whose point of no return is passed on that day."""
+    is_open = finding.is_open or finding.outcome is Outcome.NOT_DUE
+    return is_open and not finding.is_danger and finding.point == day
+
+
+def closed(checked: Checked, everything: bool) -> list[str]:
+    """What was set aside or ended since, and the word where nothing is held up."""
+    lines: list[str] = []
     aside = [f for f in checked.findings if f.set_aside]
-    if aside:
-        lines += ["", f"Set aside, still not met ({len(aside)})"]
-        for finding in aside:
-            lines += gap_lines(finding, everything)
     ended = [f for f in checked.findings if f.ended]
-    if ended:
-        lines += ["", f"Ended since, still not met ({len(ended)})"]
-        for finding in ended:
-            lines += gap_lines(finding, everything)
+    for title, some in (("Set aside", aside), ("Ended since", ended)):
+        if some:
+            lines += ["", f"{title}, still not met ({len(some)})"]
+            for finding in some:
+                lines += gap_lines(finding, everything=True) if everything else _why(finding)
     if not checked.is_held_up:
         lines += ["", "Nothing that was checked is held up."]
-    lines += _files(seen or {})
-    lines += _questions(checked, everything)
-    lines += _supply_first(gaps, None if everything else MOST_SUPPLIES)
-    if everything:
-        lines += _rest(checked)
-    return "\n".join([*lines, *foot(checked, everything)])
+    return lines
+
+
+def _why(finding: Finding) -> list[str]:
+    lines = wrapped(f"{finding.subject}: {finding.requirement.title}", indent="  ")
+    return lines + wrapped(finding.set_aside or finding.ended, "note")
 
 
 def head(checked: Checked) -> list[str]:
@@ -82,7 +91,7 @@ def dangers(gaps: list[Finding], everything: bool) -> list[str]:
     return lines
 
 
-def _supply_first(gaps: list[Finding], most: int | None) -> list[str]:
+def supply_first(gaps: list[Finding], most: int | None) -> list[str]:
     """The shortest list of things that can close the most gaps."""
     steps = supply_list(gaps)
     if not steps:
@@ -112,36 +121,33 @@ def found_of(checked: Checked) -> list[str]:
     return [line for finding in checked.findings for line in gap_lines(finding, everything=True)]
 
 
-def in_short(gaps: list[Finding]) -> list[str]:
-    """Faults with what was found; below them, for each who holds it, what is not shown."""
-    lines: list[str] = []
+def in_short(gaps: list[Finding]) -> Iterator[tuple[int, list[str]]]:
+    """Faults with what was found, then what is not shown by who holds it: how many, and lines."""
     faults: dict[object, list[Finding]] = {}
     for gap in gaps:
         if gap.outcome is Outcome.NOT_MET:
             faults.setdefault((gap.requirement.id, gap.facts), []).append(gap)
-    alike = list(faults.values())
-    for same in alike[:MOST_FAULTS]:
-        whose = _few([gap.subject for gap in same])
-        lines += gap_lines(replace(same[0], subject=whose), everything=False)
-    if len(alike) > MOST_FAULTS:
-        rest = sum(map(len, alike[MOST_FAULTS:]))
-        lines += wrapped(f"and {rest} more not met", indent="  ")
-    holders: dict[str, dict[str, list[str]]] = {}
+    for same in faults.values():
+        whose = few([gap.subject for gap in same])
+        alike = replace(same[0], subject=whose)
+        yield len(same), gap_lines(alike, everything=False, says_how=False)
+    for (holder, title), subjects in _not_shown(gaps).items():
+        yield len(subjects), wrapped(f"{holder}: {title}: {few(subjects)}", indent="  ")
+
+
+def _not_shown(gaps: list[Finding]) -> dict[tuple[str, str], list[str]]:
+    """Subjects by who holds what is lacking and what it is; one holder after the other."""
+    found: dict[str, dict[tuple[str, str], list[str]]] = {}
     for gap in gaps:
         if gap.outcome is not Outcome.NOT_MET:
-            asked = holders.setdefault(gap.requirement.held_by, {})
+            holder = gap.requirement.held_by
             title = f"{gap.requirement.title} ({gap.outcome.value})"
-            asked.setdefault(title, []).append(gap.subject)
-    for holder, asked in holders.items():
-        for title, subjects in list(asked.items())[:MOST_TITLES]:
-            lines += wrapped(f"{holder}: {title}: {_few(subjects)}", indent="  ")
-        others = list(asked.values())[MOST_TITLES:]
-        if others:
-            lines += wrapped(f"{holder}: and {sum(map(len, others))} more", indent="  ")
-    return lines
+            found.setdefault(holder, {}).setdefault((holder, title), []).append(gap.subject)
+    return {key: subjects for asked in found.values() for key, subjects in asked.items()}
 
 
-def _few(subjects: list[str]) -> str:
+def few(subjects: list[str]) -> str:
+    """Some of the subjects, and how many more there are."""
     more = f" and {len(subjects) - 4} more" if len(subjects) > 4 else ""
     return ", ".join(subjects[:4]) + more
 
@@ -175,7 +181,7 @@ def gap_lines(gap: Finding, everything: bool, *, says_how: bool = True) -> list[
     if gap.is_danger and says_how:
         lines += wrapped(requirement.danger, "now")
     is_to_cure = gap.outcome is Outcome.NOT_MET and gap.is_open
-    if is_to_cure and (everything or not gap.is_danger):
+    if is_to_cure and says_how and (everything or not gap.is_danger):
         lines += wrapped(requirement.remedy, "cure")
     for said in (gap.set_aside, gap.ended):
         lines += wrapped(said, "note") if said else []
@@ -215,7 +221,7 @@ def _rest(checked: Checked) -> list[str]:
     return lines
 
 
-def _files(seen: Mapping[str, Seen]) -> Iterator[str]:
+def files(seen: Mapping[str, Seen]) -> Iterator[str]:
     """Evidence files that do not count, whatever for, and what was noticed on the others."""
     told = [(name, one) for name, one in seen.items() if one.fault or one.remark]
     if told:
@@ -227,7 +233,7 @@ def _files(seen: Mapping[str, Seen]) -> Iterator[str]:
             yield from wrapped(f"{one.remark.rstrip('.')}.", indent="  ")
 
 
-def _questions(checked: Checked, everything: bool) -> list[str]:
+def questions(checked: Checked, everything: bool) -> list[str]:
     """What a reader would ask, apart from the findings; only how many unless all is printed."""
     asked = checked.questions
     if not asked:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from compliance.cli.wrapping import wrapped
+from compliance.errors import Place
+from compliance.files.resources import shown_file
 from compliance.rules.mutations import Mutation, Score, tried_mutations
 from compliance.rules.rule import Rules
 from compliance.rules.selftest import Tried, tried_examples
@@ -48,7 +50,7 @@ class Tested:
         """All of it in lines; what is wrong first, the counts last."""
         lines: list[str] = []
         for t in self.failed:
-            lines += [str(t.place), *wrapped(f"{t.example}: should give {t.wanted}", indent="  ")]
+            lines += [_at(t.place), *wrapped(f"{t.example}: should give {t.wanted}", indent="  ")]
             lines += wrapped(f"gives {t.given}", indent="    ")
         for mutation in sorted(self.survivors, key=lambda m: not m.is_failure):
             lines += _survivor(mutation)
@@ -95,8 +97,12 @@ class Tested:
         }
 
 
+def _at(place: Place) -> str:
+    return str(replace(place, file=shown_file(place.file)))
+
+
 def _survivor(mutation: Mutation) -> list[str]:
-    lines = [str(mutation.place)]
+    lines = [_at(mutation.place)]
     if not mutation.is_failure:
         lines += wrapped(f"survives: {mutation.change}", indent="  ")
         return lines + wrapped(f"because: {mutation.reason}", indent="    ")

@@ -10,7 +10,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from datetime import date
 
-from compliance.cli.report import HELD, dangers, foot, gap_lines, head, in_full, in_short
+from compliance.cli.report import (
+    HELD,
+    dangers,
+    foot,
+    gap_lines,
+    head,
+    in_full,
+    in_short,
+    is_last_chance,
+)
 from compliance.cli.wrapping import wrapped
 from compliance.rules.hidden import HIDES
 from compliance.rules.outcome import Checked, Finding, HoldsUp, Outcome
@@ -25,7 +34,7 @@ def printed_for_visit(checked: Checked, day: date) -> str:
         (g for g in rest if g.requirement.holds_up is HoldsUp.LEAVING), key=lambda g: g.point != day
     )  # first what this visit leaves, then what earlier ones did
     told = {id(gap) for gap in leaving}
-    last = [f for f in checked.findings if _is_last_chance(f, day) and id(f) not in told]
+    last = [f for f in checked.findings if is_last_chance(f, day) and id(f) not in told]
     perhaps = [gap for gap in rest if _may_be_last_chance(gap)]
     lines = head(checked) + dangers(gaps, everything=False)
     lines += _section(HELD[HoldsUp.LEAVING], in_full(leaving), len(leaving))
@@ -58,7 +67,8 @@ def _in_full(findings: Iterable[Finding]) -> Iterator[str]:
 def _in_short(findings: Iterable[Finding]) -> Iterator[str]:
     for before, some in _by_point(findings):
         yield f"  before {PRINTED[before]}:"
-        yield from in_short(some)
+        for _, lines in in_short(some):
+            yield from lines
 
 
 def _by_point(findings: Iterable[Finding]) -> Iterator[tuple[str, list[Finding]]]:
@@ -67,12 +77,6 @@ def _by_point(findings: Iterable[Finding]) -> Iterator[tuple[str, list[Finding]]
         some = [f for f in found if f.requirement.before == before]
         if some:
             yield before, some
-
-
-def _is_last_chance(finding: Finding, day: date) -> bool:
-    """Whether something is still to be shown whose point of no return is passed on that day."""
-    is_open = finding.is_open or finding.outcome is Outcome.NOT_DUE
-    return is_open and not finding.is_danger and finding.point == day
 
 
 def _may_be_last_chance(gap: Finding) -> bool:

@@ -6,25 +6,47 @@ says so and takes the dangerous case.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
+from compliance.rules.connections import (
+    ARRAY,
+    INCOMING,
+    NETWORK,
+    afterwards,
+    array_side,
+    connections,
+    inside,
+    switched,
+)
 from compliance.rules.outcome import Finding, Working
 
 Entry = Mapping[str, Any]
 
 
 def live_afterwards(view: Entry, workings: Iterable[Working]) -> Iterator[str]:
-    """One sentence for each thing that stays live with every switch off."""
+    """What stays live with every switch off, as the record's connections give it.
+
+    One sentence for each group of places that the same sources reach; then what a person
+    who has opened only some of the switches must know.
+    """
     volts = {w.subject: w.result for w in workings if w.quantity == "cold_voc_v"}
-    yield from _array_side(view.get("dc_isolators", ()), volts)
+    strings = {array_side(string): string for string in view.get("strings", ())}
+    words, alone = spoken(view), list[Entry]()
+    for sources, terminals in afterwards(connections(view)).items():
+        if sources == (NETWORK,) and terminals == (INCOMING,):
+            continue  # last, in words of its own
+        if len(sources) == 1 and len(terminals) == 1 and terminals[0] in strings:
+            alone.append(strings[terminals[0]])
+            continue
+        reached = listed(words.get(terminal, terminal) for terminal in terminals)
+        arrays = [strings[terminal] for terminal in terminals if terminal in strings]
+        end = _up_to(arrays, volts) if arrays else ""
+        end += "".join(_no_switch(s, "isolators" in s) for s in arrays if not s.get("isolators"))
+        yield f"{reached[0].upper()}{reached[1:]}: live {_from(sources)}{end}."
+    if alone:
+        yield _array_side(alone, volts)
     yield from _older_arrays(view)
-    for string in view.get("strings", ()):
-        if not string.get("isolators"):
-            yield _unswitched(string, "isolators" in string, volts)
-    for junction in view.get("junctions", ()):
-        place = junction.get("place", "the record does not say where")
-        yield f"The box {junction['~name']} ({place}): live in daylight, no switch parts it."
     for isolator in view.get("ac_isolators", ()):
         yield _network_side(isolator)
     yield from _inverters(view.get("inverters", ()))
@@ -33,6 +55,20 @@ def live_afterwards(view: Entry, workings: Iterable[Working]) -> Iterator[str]:
     if supply:
         side = f"the incoming side of {listed(supply)}"
         yield f"The meter, its cables and {side}: always live from the network."
+
+
+def _from(sources: Sequence[str]) -> str:
+    is_array = all(source.startswith(ARRAY) for source in sources)
+    return "in daylight" if is_array else f"from {listed(sources)}"
+
+
+def spoken(view: Entry) -> dict[str, str]:
+    """Terminals by name, in words that say where they are."""
+    words = {array_side(s): f"modules and cables of {faces([s])}" for s in view.get("strings", ())}
+    for junction in view.get("junctions", ()):
+        place = junction.get("place", "the record does not say where")
+        words[inside(junction)] = f"the box {junction['~name']} ({place})"
+    return words
 
 
 def dangers(gaps: Iterable[Finding]) -> Iterator[str]:
@@ -56,12 +92,17 @@ def listed(names: Iterable[str]) -> str:
     return f"{', '.join(rest)} and {last}" if rest else last
 
 
-def _array_side(isolators: Iterable[Entry], volts: Mapping[str, str]) -> Iterator[str]:
-    names = [isolator["~name"] for isolator in isolators]
-    if names:
-        strings = [string for isolator in isolators for string in isolator["serves"]]
-        far = f"Modules and their cables as far as {listed(names)}"
-        yield f"{far}: live in daylight{_up_to(strings, volts)}."
+def _array_side(strings: Sequence[Entry], volts: Mapping[str, str]) -> str:
+    """Strings that every switch parts from all else."""
+    names = dict.fromkeys(i["~name"] for s in strings for i in s["isolators"])
+    whose = listed(string["~name"] for string in strings)
+    far = f"Modules and cables of {whose} as far as {listed(names)}"
+    return f"{far}: live in daylight{_up_to(strings, volts)}."
+
+
+def _no_switch(string: Entry, is_known: bool) -> str:
+    name = string["~name"]
+    return f"; {name} has no switch" if is_known else f"; the record names no switch for {name}"
 
 
 def _older_arrays(view: Entry) -> Iterator[str]:
@@ -79,26 +120,12 @@ def _older_arrays(view: Entry) -> Iterator[str]:
 
 def _behind(isolators: Iterable[Entry]) -> Iterator[str]:
     """Switches of which the record does not show that they open every conductor."""
-    names = [isolator["~name"] for isolator in isolators if not _opens_all(isolator)]
+    names = [isolator["~name"] for isolator in isolators if not switched(isolator)]
     if names:
         yield (
             f"What lies behind {listed(names)}: not shown to be dead; the record does not show "
             "that every conductor is opened there."
         )
-
-
-def _opens_all(isolator: Entry) -> bool:
-    if isolator["side"] == "dc":
-        return all(isolator.get(pole, 0) >= 1 for pole in ("breaks_positive", "breaks_negative"))
-    return bool(isolator.get("opens") == "all lines and neutral")
-
-
-def _unswitched(string: Entry, is_known: bool, volts: Mapping[str, str]) -> str:
-    why = "it has no switch of its own" if is_known else "the record names no switch for it"
-    return (
-        f"The modules of {faces([string])} and their cables all the way to the inverter: live in "
-        f"daylight{_up_to([string], volts)}; {why}."
-    )
 
 
 def _up_to(strings: Iterable[Entry], volts: Mapping[str, str]) -> str:

@@ -16,6 +16,7 @@ from compliance.documents.live import dangers, faces, listed, live_afterwards
 from compliance.documents.tables import shaped
 from compliance.documents.tree import Table
 from compliance.rules.job import Job
+from compliance.rules.labels_due import switching_order
 from compliance.rules.outcome import Finding
 
 Entry = Mapping[str, Any]
@@ -44,18 +45,6 @@ def shutdown_values(job: Job) -> dict[str, Any]:
 def shutdown_tables(job: Job) -> dict[str, Table]:
     """The tables of `isolation-shutdown-sheet.md.j2`."""
     return {"switch-steps": shaped("switch-steps", _steps(job))}
-
-
-def switching_order(view: Entry) -> list[Entry]:
-    """Every switch once: inverter by inverter AC before DC, then what is left, the supply last."""
-    order: list[Entry] = []
-    for inverter in view.get("inverters", ()):
-        order += inverter.get("isolators", ())
-        for string in inverter.get("strings", ()):
-            order += string.get("isolators", ())
-    order += [i for side in ("ac", "dc", "supply") for i in view.get("isolators", ())
-              if i["side"] == side]  # fmt: skip
-    return list({id(isolator): isolator for isolator in order}.values())
 
 
 # -- the steps --------------------------------------------------------------------------

@@ -82,6 +82,18 @@ SHAPES: Mapping[str, Shape] = {
         ),
         "The record names no part and no date.",
     ),
+    "freeing": Shape(
+        "What can be live, and what frees it",
+        (Column("Prove dead at", 1.3), Column("Can be made live by", 1.3),
+         Column("Open and lock off", 1.1), Column("Stays live beside it", 1.9)),
+        "The record names nothing that is joined to anything.",
+    ),
+    "label-schedule": Shape(
+        "Labels to fit, to keep, to remove",
+        (Column("Do", 0.5), Column("Where and which", 1.4), Column("What it has to tell", 2.4),
+         Column("On record as", 1)),
+        "The record names no switch and no label.",
+    ),
     "visits": Shape(
         "Visits",
         (

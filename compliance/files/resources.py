@@ -27,6 +27,12 @@ def rulesets_folder() -> Path:
     return _folder("rulesets")
 
 
+def shown_file(file: str) -> str:
+    """A file's name as a person wants it: one of the program's own without where it is kept."""
+    path, shipped = Path(file), rulesets_folder()
+    return str(path.relative_to(shipped.parent)) if path.is_relative_to(shipped) else file
+
+
 def templates_folder() -> Path:
     """The folder of the document templates."""
     return _folder("templates")

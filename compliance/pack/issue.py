@@ -20,6 +20,7 @@ from compliance.documents.content import load_template
 from compliance.documents.danger import danger_values, found_dangers
 from compliance.documents.data import day
 from compliance.documents.gaps import gap_report_tables, gap_report_values
+from compliance.documents.isolation import isolation_tables, isolation_values
 from compliance.documents.leaving import leaving_tables, leaving_values
 from compliance.documents.shutdown import shutdown_tables, shutdown_values
 from compliance.documents.tree import Document, Table
@@ -94,6 +95,7 @@ DOCUMENTS: Mapping[str, Callable[[Job, Payload], Given]] = {
     ),
     "component-register": lambda job, _: (component_values(job), component_tables(job)),
     "isolation-shutdown-sheet": lambda job, _: (shutdown_values(job), shutdown_tables(job)),
+    "isolation-label-schedule": lambda job, _: (isolation_values(job), isolation_tables(job)),
     "leave-safe-sheet": lambda job, _: (leaving_values(job), leaving_tables(job)),
     "evidence-annex": lambda job, made: (annex_values(job), annex_tables(job, _contents(made))),
 }
@@ -187,6 +189,7 @@ _WHAT = {
     "documents/commissioning-test-report": "What was installed, measured and worked out",
     "documents/component-register": "What was fitted, with approvals and serial numbers",
     "documents/isolation-shutdown-sheet": "How to switch off, and what stays live",
+    "documents/isolation-label-schedule": "What can be live where, what frees it, and labels",
     "documents/leave-safe-sheet": "How the last visit left the site",
     "documents/visit-record": "One visit: who, what was done and read, how it was left",
     "documents/notice-of-danger": "Each danger found, and what makes it safe",

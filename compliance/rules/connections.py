@@ -17,6 +17,8 @@ from compliance.electrical.live import Wiring
 Entry = Mapping[str, Any]
 
 NETWORK = "network"
+ARRAY = "array"
+"""How the name of each source begins that is an array in daylight."""
 INCOMING = "supply cables, meter and incoming side of the main switch"
 BOARDS = "boards of the house"
 # Galvanic separation between array and network; other ways of keeping DC out leave a path.
@@ -73,6 +75,21 @@ def dc_side(inverter: Entry) -> str:
 def array_side(string: Entry) -> str:
     """The modules of a string with their cables, as far as the first switch."""
     return f"modules and cables of {string['~name']}"
+
+
+def inside(junction: Entry) -> str:
+    """The terminals in a box on the DC side."""
+    return f"inside of the box {junction['~name']}"
+
+
+def afterwards(found: Connections) -> dict[tuple[str, ...], tuple[str, ...]]:
+    """What stays live with every switch open: the sources, and the terminals that they reach."""
+    live = found.wiring.live(frozenset(found.wiring.switches))
+    groups: dict[tuple[str, ...], list[str]] = {}
+    for terminal in found.wiring.terminals:
+        if live[terminal]:
+            groups.setdefault(tuple(sorted(live[terminal])), []).append(terminal)
+    return {sources: tuple(terminals) for sources, terminals in groups.items()}
 
 
 def _all_of(view: Entry, kind: str, collection: str) -> list[Entry]:
@@ -151,12 +168,12 @@ class _Joined:
 
     def unsaid_supply(self, inverter: Entry) -> None:
         name = inverter["~name"]
-        self.sources[f"array or battery on {name}, not recorded"] = dc_side(inverter)
+        self.sources[f"{ARRAY} or battery on {name}, not recorded"] = dc_side(inverter)
         self.assume(f"{name}: what its DC side is fed by is not recorded; treated as live.")
 
     def string(self, string: Entry, inverters: Iterable[Entry]) -> None:
         name, here = string["~name"], array_side(string)
-        self.sources[f"array {name} in daylight"] = here
+        self.sources[f"{ARRAY} {name} in daylight"] = here
         known = string["input"].get("inverter")
         if known is None:
             self.assume(f"{name}: its inverter is not recorded; treated as joined to every one.")
@@ -169,12 +186,12 @@ class _Joined:
             self._through(string.get("isolators", ()), here, f"inverter end of {name}")
 
     def junction(self, junction: Entry, strings: Iterable[Entry]) -> None:
-        name, here = junction["~name"], f"inside of the box {junction['~name']}"
+        name, here = junction["~name"], inside(junction)
         self.assume(f"{name}: its strings are not recorded; treated as live from each of them.")
         arrays = [array_side(string) for string in strings]
         self.passes += [(array, here) for array in arrays]
         if not arrays:
-            self.sources["array, its strings not recorded, in daylight"] = here
+            self.sources[f"{ARRAY}, its strings not recorded, in daylight"] = here
 
     def battery(self, battery: Entry, inverters: Iterable[Entry]) -> None:
         name, here = battery["~name"], f"terminals of battery {battery['~name']}"

@@ -359,7 +359,7 @@ def test_a_mistake_that_nothing_notices_fails_with_its_place_and_what_is_missing
     line = path.read_text("utf-8").splitlines().index("  - id: tried") + 1
     code, out, err = call("rules", "test")
     assert (code, err) == (1, "")
-    assert out.startswith(f"{path}:{line}:9  tried\n")
+    assert out.startswith(f"{path.relative_to(rulesets.parent)}:{line}:9  tried\n")
     text = _plain(out)
     assert f"no example notices: {CHANGE}" in text
     assert 'missing: one at the limit of "string.in_series <= 9" or within 1 above it' in text
@@ -399,7 +399,7 @@ def test_an_example_that_fails_is_told_with_its_place(call: Call, rulesets: Path
     path = _write(rulesets, MET, NEXT, wrong, silent)
     code, out, _ = call("rules", "test")
     assert code == 1
-    assert out.startswith(f"{path}:")
+    assert out.startswith(f"{path.relative_to(rulesets.parent)}:")
     assert "not said: should give not met" in out
     assert "gives not shown" in out
     (failed,) = json.loads(call("rules", "test", "--format", "json")[1])["failed"]

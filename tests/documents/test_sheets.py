@@ -185,9 +185,9 @@ def test_silence_and_half_open_switches_are_taken_for_live(
 
 def test_a_string_without_a_switch_is_live_to_the_inverter(job: MakeJob) -> None:
     said = live(job(changed("serves: [S1, S2]", "serves: S1")))
-    assert "The modules of S2 (west) and their cables all the way to the inverter" in said
-    assert "it has no switch of its own" in said
-    assert "the record names no switch for it" in live(job(HALF_EMPTY))
+    assert "DC terminals of i1 and modules and cables of S2 (west): live in daylight" in said
+    assert "S2 has no switch" in said
+    assert "the record names no switch for S1" in live(job(HALF_EMPTY))
 
 
 def test_a_complete_record_leaves_nothing_unsaid(job: MakeJob) -> None:

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from datetime import date, datetime, timedelta
 from random import Random
 from typing import Any
@@ -54,6 +54,22 @@ def _changed(entry: Job, field: str, value: Any = None) -> Iterator[None]:
         entry.update(held)
 
 
+@contextmanager
+def _forgotten(job: Job, entry: Job, field: str) -> Iterator[None]:
+    """The record without a field, and back; no list of tests, no test at any subject either.
+
+    The view puts the same test in the list and at its subject: a record without the list has
+    neither.
+    """
+    with ExitStack() as stack:
+        stack.enter_context(_changed(entry, field))
+        if field == "tests":
+            for string in job.get("strings", ()):
+                for test in [k for k, v in string.items() if isinstance(v, dict) and "test" in v]:
+                    stack.enter_context(_changed(string, test))
+        yield
+
+
 def forgetting(rng: Random) -> None:
     """Losing a known value never leads from a gap to met or not applicable, nor back.
 
@@ -74,7 +90,7 @@ def forgetting(rng: Random) -> None:
     with_ways = {r.requirement.id for r in checker.rules.rules if r.ways}
     before = _outcomes(checker.check(job, seen, TODAY))
     entry, field = rng.choice(cases.forgettable(job, seen))
-    with _changed(entry, field):
+    with _forgotten(job, entry, field):
         after = _outcomes(checker.check(job, seen, TODAY))
     for key, outcome in after.items():
         was = before.get(key)

@@ -31,7 +31,7 @@ def _view(folder: Path, text: str = "") -> dict[str, Any]:
     return open_record(folder, NoCache(), today=date(2026, 11, 25), on=None).view
 
 
-def _positions(names: list[str]) -> Iterator[frozenset[str]]:
+def positions(names: list[str]) -> Iterator[frozenset[str]]:
     assert len(names) <= 14, "too many switches to try every position"
     for count in range(len(names) + 1):
         yield from map(frozenset, itertools.combinations(names, count))
@@ -42,7 +42,7 @@ def _parts(isolators: list[Any], opened: frozenset[str]) -> bool:
     return bool(isolators) and all(i["~name"] in opened and switched(i) for i in isolators)
 
 
-def _oracle(view: dict[str, Any], opened: frozenset[str]) -> dict[str, set[str]]:
+def oracle(view: dict[str, Any], opened: frozenset[str]) -> dict[str, set[str]]:
     """Sources at the boards and at both sides of each inverter, worked to a fixed point."""
     inverters = {i["~name"]: i for i in view.get("inverters", ())}
     at = {"boards": set[str]()} | {f"{s} {n}": set[str]() for n in inverters for s in ("ac", "dc")}
@@ -94,8 +94,8 @@ def _agrees(view: dict[str, Any]) -> None:
         name = inverter["~name"]
         words |= {f"ac {name}": f"AC terminals of {name}", f"dc {name}": f"DC terminals of {name}"}
     least = {place: found.freed_by(terminal) for place, terminal in words.items()}
-    for opened in _positions(names):
-        live, expected = found.live(opened), _oracle(view, opened)
+    for opened in positions(names):
+        live, expected = found.live(opened), oracle(view, opened)
         for place, terminal in words.items():
             assert live[terminal] == expected[place], (sorted(opened), terminal)
             promised = any(some <= opened for some in least[place])

@@ -1,4 +1,4 @@
-"""What holds for all six documents of every sample, and for whatever people type into a record.
+"""What holds for all documents of every sample, and for whatever people type into a record.
 
 Read back with pypdf, pikepdf, python-docx, qpdf and poppler, which know nothing of this project.
 """
