@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
@@ -13,6 +13,7 @@ from pydantic import ValidationError
 from compliance.errors import ComplianceError, Place, RecordError, raise_all
 from compliance.files.yaml import Tree, Written, read_yaml
 from compliance.record import problems as wrong
+from compliance.record.called import in_own_names
 from compliance.record.dates import contradictions, text_of_day
 from compliance.record.entry import Entry
 from compliance.record.evidence import Evidence
@@ -24,8 +25,10 @@ from compliance.record.parts import fitting_parts
 from compliance.record.refusing import collection_words, in_our_words
 from compliance.record.shape import Found, entries_of, fields, written_fields
 from compliance.record.site import visit_names
+from compliance.record.words import spoken_in
 
 MOST_PROBLEMS = 100
+Loc = tuple[str | int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +38,8 @@ class Loaded:
     folder: Path
     tree: Tree
     record: Installation
+    written: Mapping[Loc, Loc]
+    """Where a field stands in the file that is called by a name of the trade there."""
 
 
 def load_record(folder: Path, *, name: str | None = None, firm: Path | None = None) -> Loaded:
@@ -67,7 +72,9 @@ def firm_of(job: Path, firm: Path | None = None) -> Tree | None:
 
 def record_from(tree: Tree, folder: Path, firm: Tree | None = None) -> Loaded:
     """The record that a tree holds with what its firm lends; raises as `load_record` does."""
-    tree = joined(tree, firm)
+    aliases = spoken_in(tree)
+    own = in_own_names(tree, aliases)
+    tree = joined(own.tree, firm and in_own_names(firm, aliases).tree)
     problems: list[ComplianceError] = []
     record = None
     try:
@@ -77,7 +84,7 @@ def record_from(tree: Tree, folder: Path, firm: Tree | None = None) -> Loaded:
     problems += islice(_across(tree), MOST_PROBLEMS + 1)
     raise_all(_first(problems))
     assert record is not None  # noqa: S101 - for the type checker: without problems there is one
-    return Loaded(folder, tree, record)
+    return Loaded(folder, tree, record, own.written)
 
 
 def _first(problems: list[ComplianceError]) -> list[ComplianceError]:

@@ -13,6 +13,8 @@ from pydantic import BaseModel
 
 from compliance.errors import ComplianceError, Place, Problems, RulesetError, raise_all
 from compliance.files.yaml import Tree, Written, read_yaml
+from compliance.record.refusing import read_as
+from compliance.record.words import WORDS, load_printed
 from compliance.rules.editions import Edition, edition_faults, ids_used_twice, with_others
 from compliance.rules.hidden import HIDES, wrong_point
 from compliance.rules.language.kinds import Vocabulary
@@ -53,10 +55,8 @@ from compliance.rules.sources import (
     UnregisteredSourceError,
     cited,
     load_register,
-    read_as,
 )
 from compliance.rules.vocabulary import vocabulary
-from compliance.rules.words import WORDS, load_printed
 from compliance.rules.written import QuestionWritten, RequirementWritten, RulesetWritten
 
 
