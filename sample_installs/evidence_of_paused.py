@@ -19,6 +19,8 @@ PLACE = "2 Pretend Lane, Exham"
 READINGS = (
     ("2026-11-12T09:52", "S1", "insulation, positive to earth", ">200", "Mohm", "", ""),
     ("2026-11-12T09:52", "S1", "insulation, negative to earth", "143", "Mohm", "", ""),
+    ("2026-11-12T10:12", "S2", "insulation, positive to earth", ">200", "Mohm", "", ""),
+    ("2026-11-12T10:12", "S2", "insulation, negative to earth", "118", "Mohm", "", ""),
     ("2026-11-12T10:20", "S2", "open-circuit voltage", "224.3", "V", "290", "9"),
     ("2026-11-12T10:22", "S2", "short-circuit current", "4.02", "A", "291", "9"),
     ("2026-11-12T13:40", "S1", "open-circuit voltage", "223.8", "V", "310", "12"),
@@ -156,6 +158,7 @@ def _test_papers(folder: Path) -> None:
             "Read on 12 November 2026 by Rowan Vale (invented) with PV array tester X-1007.",
             "Connector of S1- at the array cut off and remade; then S1 once more:",
             "S1: polarity correct; at 500 V positive over 200, negative 143 megohm.",
+            "S2 once more after six weeks: polarity correct; positive over 200, negative 118.",
             "S1: 223.8 V at 310 W/m2, cells 12 C. S2: 224.3 V at 290 W/m2, cells 9 C.",
             "Short circuit, S1: 4.31 A at 310 W/m2. S2: 4.02 A at 291 W/m2.",
             "Operating, S1: 3.9 A at 300 W/m2. S2: 2.7 A at 205 W/m2.",
@@ -195,6 +198,14 @@ def _photos_before_the_pause(folder: Path) -> None:
         taken=datetime(2026, 9, 29, 10, 12),
         position=AT_SEA,
         text_lines=["DC cable", "live in daylight"],
+    )
+    photo(
+        folder / "clamps-and-leads.jpg",
+        caption="Clamps, and leads clear of the slates",
+        drawing="rails",
+        taken=datetime(2026, 9, 29, 14, 26),
+        position=AT_SEA,
+        text_lines=["Clamps as the maker says", "Leads clipped to the rail"],
     )
     photo(
         folder / "capped-ends.jpg",

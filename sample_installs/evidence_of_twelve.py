@@ -125,6 +125,9 @@ def _photos(folder: Path) -> None:
     for name, caption, drawing, taken, words in (
         ("cable-warnings", "Warnings on S1+, S1-, S2+, S2-", "cable-run",
          roof.replace(hour=10, minute=21), ["DC cable", "live in daylight"]),
+        ("clamps-and-leads", "Clamps, and leads clear of the slates", "rails",
+         roof.replace(hour=14, minute=33),
+         ["Clamps as the maker says", "Leads clipped to the rail"]),
         ("array", "The array, eighteen modules, part of it", "array",
          roof.replace(hour=15, minute=8), []),
         ("dc-isolator-label", "dc1 with its label", "isolator", tests.replace(hour=12, minute=51),

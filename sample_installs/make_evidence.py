@@ -91,6 +91,7 @@ def surge_and_cables_of_bungalow(folder: Path) -> None:
             text_lines=[f"Surge device spd-{side}", "Indicator: good", "Read at the end of tests"],
         )
     _cable_warnings(folder, datetime(2026, 10, 7, 11, 5))
+    _seen_from_the_scaffold(folder, datetime(2026, 10, 7, 14, 20))
 
 
 def _cable_datasheet(folder: Path, taken: datetime) -> None:
@@ -112,6 +113,16 @@ def _cable_warnings(folder: Path, taken: datetime) -> None:
         drawing="cable-ends",
         taken=taken,
         text_lines=["DC cable", "live in daylight"],
+    )
+
+
+def _seen_from_the_scaffold(folder: Path, taken: datetime) -> None:
+    photo(
+        folder / "clamps-and-leads.jpg",
+        caption="Clamps, and leads clear of the tiles",
+        drawing="rails",
+        taken=taken,
+        text_lines=["Clamps as the maker says", "Leads clipped to the rail"],
     )
 
 
@@ -218,6 +229,7 @@ def surge_and_cables_of_terrace(folder: Path) -> None:
     )
     _cable_datasheet(folder, datetime(2026, 9, 25, 9, 30))
     _cable_warnings(folder, datetime(2026, 11, 3, 13, 40))
+    _seen_from_the_scaffold(folder, datetime(2026, 11, 3, 14, 55))
 
 
 def bungalow_isolation(folder: Path) -> None:

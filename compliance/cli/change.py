@@ -13,9 +13,9 @@ from compliance.files.resources import rulesets_folder
 from compliance.record.edit import Change
 from compliance.record.load import Loaded
 from compliance.record.save import change_record
+from compliance.record.words import load_aliases
 from compliance.rules.job import Job, open_job
 from compliance.rules.outcome import NO_PERMISSION, Finding
-from compliance.rules.words import load_aliases
 
 
 def aliases_of(loaded: Loaded) -> dict[str, list[str]]:

@@ -35,7 +35,9 @@ def command(
     """
     from compliance.cli.explanation import explanation
     from compliance.cli.markdown import as_markdown
-    from compliance.cli.report import as_json, printed, printed_for_visit
+    from compliance.cli.report import as_json, printed
+    from compliance.cli.screen import screen
+    from compliance.cli.visit import printed_for_visit
 
     opened = checked_job(job, on or visit, cache=cache, firm=firm)
     checked = opened.checked
@@ -48,7 +50,7 @@ def command(
     elif visit is not None:
         text = printed_for_visit(checked, visit)
     else:
-        text = printed(checked, opened.seen, everything=everything)
+        text = printed(checked, opened.seen) if everything else screen(checked, opened.seen)
     click.echo(text.rstrip("\n"))
     if checked.is_held_up:
         raise click.exceptions.Exit(HELD_UP)

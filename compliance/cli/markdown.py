@@ -42,7 +42,7 @@ def _lines(checked: Checked) -> Iterator[str]:
 
 
 def _gap(gap: GapView) -> Iterator[str]:
-    aside = ", set aside" if gap.set_aside else ""
+    aside = ", set aside" if gap.set_aside else ", ended since" if gap.ended else ""
     yield f"- **{_literal(f'{gap.subject}: {gap.title}')}** ({gap.outcome}{aside})"
     if gap.danger:
         yield f"  - **Make it safe first:** {_literal(gap.danger)}"
@@ -60,6 +60,7 @@ def _gap(gap: GapView) -> Iterator[str]:
         ("What to do", gap.remedy),
         ("Remark", gap.remark),
         ("Set aside", gap.set_aside),
+        ("Ended", gap.ended),
     )
     for name, text in rest:
         if text:

@@ -14,7 +14,6 @@ from compliance.rules.outcome import (
     STOPS,
     Checked,
     Finding,
-    HoldsUp,
     Outcome,
     Requirement,
     findings_data,
@@ -22,8 +21,6 @@ from compliance.rules.outcome import (
 from compliance.rules.supply_list import supply_list
 
 HELD = {what: f"Holds up {text}" for what, text in STOPS.items()}
-MOST_FAULTS, MOST_TITLES, MOST_SUPPLIES = 4, 3, 4
-"""What one screen has room for under each heading."""
 
 
 def as_json(checked: Checked) -> str:
@@ -31,77 +28,70 @@ def as_json(checked: Checked) -> str:
     return json.dumps(findings_data(checked), ensure_ascii=False, indent=2, allow_nan=False)
 
 
-def printed(
-    checked: Checked, seen: Mapping[str, Seen] | None = None, *, everything: bool = False
-) -> str:
-    """One screen: danger, then what is held up and who can close it, then what to supply first.
+def printed(checked: Checked, seen: Mapping[str, Seen] | None = None) -> str:
+    """Everything: danger, what is held up and who can close it, what to supply, the rest.
 
     `seen` is what was found on opening the evidence files: what is wrong of them is told.
     """
-    lines = _head(checked)
-    gaps = [gap for gap in checked.gaps if not gap.set_aside]
-    lines += _dangers(gaps, everything)
+    lines = head(checked)
+    gaps = [gap for gap in checked.gaps if gap.is_open]
+    lines += dangers(gaps, everything=True)
     for what, title in HELD.items():
         held = [g for g in gaps if g.requirement.holds_up is what and not g.is_danger]
-        if held and (what is not HoldsUp.NOTHING or everything):
-            lines += ["", f"{title} ({len(held)})"]
-            lines += _in_full(held) if everything else _in_short(held)
-    aside = [f for f in checked.findings if f.set_aside]
-    if aside:
-        lines += ["", f"Set aside, still not met ({len(aside)})"]
-        for finding in aside:
-            lines += _gap(finding, everything)
-    if not checked.is_held_up:
-        lines += ["", "Nothing that was checked is held up."]
-    lines += _files(seen or {})
-    lines += _questions(checked, everything)
-    lines += _supply_first(gaps, None if everything else MOST_SUPPLIES)
-    if everything:
-        lines += _rest(checked)
-    return "\n".join([*lines, *_foot(checked, everything)])
+        if held:
+            lines += ["", f"{title} ({len(held)})", *in_full(held)]
+    lines += closed(checked, everything=True)
+    lines += files(seen or {})
+    lines += questions(checked, everything=True)
+    lines += supply_first(gaps, None)
+    lines += _rest(checked)
+    return "\n".join([*lines, *foot(checked, everything=True)])
 
 
-def printed_for_visit(checked: Checked, day: date) -> str:
-    """A visit's screen: danger, what holds up leaving, what can be shown for the last time."""
-    lines = _head(checked)
-    gaps = [gap for gap in checked.gaps if not gap.set_aside]
-    lines += _dangers(gaps, everything=False)
-    rest = [gap for gap in gaps if not gap.is_danger]
-    leaving = [g for g in rest if g.requirement.holds_up is HoldsUp.LEAVING]
-    last = [g for g in checked.findings if _is_last_chance(g, day) and g not in leaving]
-    for title, some in ((HELD[HoldsUp.LEAVING], leaving), (f"Last chance on {day}", last)):
-        lines += ["", f"{title} ({len(some)})"]
-        lines += _in_full(some) if some else ["  nothing that was checked"]
-    others = len([g for g in rest if g not in leaving and g not in last])
-    if others:
-        what = "1 more gap" if others == 1 else f"{others} more gaps"
-        lines += ["", *wrapped(f"{what} can be closed after this visit.")]
-    return "\n".join([*lines, *_foot(checked, everything=False)])
-
-
-def _is_last_chance(finding: Finding, day: date) -> bool:
+def is_last_chance(finding: Finding, day: date) -> bool:
     """Whether something is still to be shown whose point of no return is passed on that day."""
-    is_open = finding.is_gap or finding.outcome is Outcome.NOT_DUE
+    is_open = finding.is_open or finding.outcome is Outcome.NOT_DUE
     return is_open and not finding.is_danger and finding.point == day
 
 
-def _head(checked: Checked) -> list[str]:
+def closed(checked: Checked, everything: bool) -> list[str]:
+    """What was set aside or ended since, and the word where nothing is held up."""
+    lines: list[str] = []
+    aside = [f for f in checked.findings if f.set_aside]
+    ended = [f for f in checked.findings if f.ended]
+    for title, some in (("Set aside", aside), ("Ended since", ended)):
+        if some:
+            lines += ["", f"{title}, still not met ({len(some)})"]
+            for finding in some:
+                lines += gap_lines(finding, everything=True) if everything else _why(finding)
+    if not checked.is_held_up:
+        lines += ["", "Nothing that was checked is held up."]
+    return lines
+
+
+def _why(finding: Finding) -> list[str]:
+    lines = wrapped(f"{finding.subject}: {finding.requirement.title}", indent="  ")
+    return lines + wrapped(finding.set_aside or finding.ended, "note")
+
+
+def head(checked: Checked) -> list[str]:
+    """Which job was checked on which day."""
     return wrapped(f"{checked.reference}  {checked.title}, checked on {checked.on}")
 
 
-def _dangers(gaps: list[Finding], everything: bool) -> list[str]:
+def dangers(gaps: list[Finding], everything: bool) -> list[str]:
     """Every danger with what was found; how to make it safe stands once for each requirement."""
     dangers = [gap for gap in gaps if gap.is_danger]
     lines = ["", f"DANGER ({len(dangers)})"] if dangers else []
     for id in dict.fromkeys(gap.requirement.id for gap in dangers):
         alike = [gap for gap in dangers if gap.requirement.id == id]
         for gap in alike[:-1]:
-            lines += _gap(gap, everything, says_how=False)
-        lines += _gap(alike[-1], everything)
+            lines += gap_lines(gap, everything, says_how=False)
+        lines += gap_lines(alike[-1], everything)
     return lines
 
 
-def _supply_first(gaps: list[Finding], most: int | None) -> list[str]:
+def supply_first(gaps: list[Finding], most: int | None) -> list[str]:
     """The shortest list of things that can close the most gaps."""
     steps = supply_list(gaps)
     if not steps:
@@ -118,7 +108,8 @@ def _supply_first(gaps: list[Finding], most: int | None) -> list[str]:
     return lines
 
 
-def _foot(checked: Checked, everything: bool) -> list[str]:
+def foot(checked: Checked, everything: bool) -> list[str]:
+    """What was not checked, the counts, and that nothing of this is a permission."""
     lines = []
     for text in checked.uncovered:
         lines += ["", *wrapped(f"NOT CHECKED  {text}.")]
@@ -127,55 +118,53 @@ def _foot(checked: Checked, everything: bool) -> list[str]:
 
 def found_of(checked: Checked) -> list[str]:
     """Every finding with all that is known of it, in lines."""
-    return [line for finding in checked.findings for line in _gap(finding, everything=True)]
+    return [line for finding in checked.findings for line in gap_lines(finding, everything=True)]
 
 
-def _in_short(gaps: list[Finding]) -> list[str]:
-    """Faults with what was found; below them, for each who holds it, what is not shown."""
-    lines: list[str] = []
+def in_short(gaps: list[Finding]) -> Iterator[tuple[int, list[str]]]:
+    """Faults with what was found, then what is not shown by who holds it: how many, and lines."""
     faults: dict[object, list[Finding]] = {}
     for gap in gaps:
         if gap.outcome is Outcome.NOT_MET:
             faults.setdefault((gap.requirement.id, gap.facts), []).append(gap)
-    alike = list(faults.values())
-    for same in alike[:MOST_FAULTS]:
-        whose = _few([gap.subject for gap in same])
-        lines += _gap(replace(same[0], subject=whose), everything=False)
-    if len(alike) > MOST_FAULTS:
-        rest = sum(map(len, alike[MOST_FAULTS:]))
-        lines += wrapped(f"and {rest} more not met", indent="  ")
-    holders: dict[str, dict[str, list[str]]] = {}
+    for same in faults.values():
+        whose = few([gap.subject for gap in same])
+        alike = replace(same[0], subject=whose)
+        yield len(same), gap_lines(alike, everything=False, says_how=False)
+    for (holder, title), subjects in _not_shown(gaps).items():
+        yield len(subjects), wrapped(f"{holder}: {title}: {few(subjects)}", indent="  ")
+
+
+def _not_shown(gaps: list[Finding]) -> dict[tuple[str, str], list[str]]:
+    """Subjects by who holds what is lacking and what it is; one holder after the other."""
+    found: dict[str, dict[tuple[str, str], list[str]]] = {}
     for gap in gaps:
         if gap.outcome is not Outcome.NOT_MET:
-            asked = holders.setdefault(gap.requirement.held_by, {})
+            holder = gap.requirement.held_by
             title = f"{gap.requirement.title} ({gap.outcome.value})"
-            asked.setdefault(title, []).append(gap.subject)
-    for holder, asked in holders.items():
-        for title, subjects in list(asked.items())[:MOST_TITLES]:
-            lines += wrapped(f"{holder}: {title}: {_few(subjects)}", indent="  ")
-        others = list(asked.values())[MOST_TITLES:]
-        if others:
-            lines += wrapped(f"{holder}: and {sum(map(len, others))} more", indent="  ")
-    return lines
+            found.setdefault(holder, {}).setdefault((holder, title), []).append(gap.subject)
+    return {key: subjects for asked in found.values() for key, subjects in asked.items()}
 
 
-def _few(subjects: list[str]) -> str:
+def few(subjects: list[str]) -> str:
+    """Some of the subjects, and how many more there are."""
     more = f" and {len(subjects) - 4} more" if len(subjects) > 4 else ""
     return ", ".join(subjects[:4]) + more
 
 
-def _in_full(gaps: list[Finding]) -> list[str]:
+def in_full(gaps: list[Finding]) -> list[str]:
     """Every gap with all that is known of it, by who can close it."""
     lines: list[str] = []
     for holder in dict.fromkeys(gap.requirement.held_by for gap in gaps):
         lines += [f"  {holder}:"]
         for gap in gaps:
             if gap.requirement.held_by == holder:
-                lines += _gap(gap, everything=True)
+                lines += gap_lines(gap, everything=True)
     return lines
 
 
-def _gap(gap: Finding, everything: bool, *, says_how: bool = True) -> list[str]:
+def gap_lines(gap: Finding, everything: bool, *, says_how: bool = True) -> list[str]:
+    """One gap: what it is about, what was found, what to supply, what to do now."""
     requirement = gap.requirement
     outcome = "" if gap.outcome is Outcome.NOT_MET else f" ({gap.outcome.value})"
     lines = wrapped(f"{gap.subject}: {requirement.title}{outcome}", indent="  ")
@@ -191,10 +180,11 @@ def _gap(gap: Finding, everything: bool, *, says_how: bool = True) -> list[str]:
         lines += wrapped(f"{offer.title}: {what}", "or")
     if gap.is_danger and says_how:
         lines += wrapped(requirement.danger, "now")
-    if gap.outcome is Outcome.NOT_MET and not gap.set_aside and (everything or not gap.is_danger):
+    is_to_cure = gap.outcome is Outcome.NOT_MET and gap.is_open
+    if is_to_cure and says_how and (everything or not gap.is_danger):
         lines += wrapped(requirement.remedy, "cure")
-    if gap.set_aside:
-        lines += wrapped(gap.set_aside, "note")
+    for said in (gap.set_aside, gap.ended):
+        lines += wrapped(said, "note") if said else []
     if gap.outcome is Outcome.FOR_JUDGEMENT:
         lines += wrapped(gap.remark, "decide")
     elif gap.remark and everything:
@@ -231,7 +221,7 @@ def _rest(checked: Checked) -> list[str]:
     return lines
 
 
-def _files(seen: Mapping[str, Seen]) -> Iterator[str]:
+def files(seen: Mapping[str, Seen]) -> Iterator[str]:
     """Evidence files that do not count, whatever for, and what was noticed on the others."""
     told = [(name, one) for name, one in seen.items() if one.fault or one.remark]
     if told:
@@ -243,7 +233,7 @@ def _files(seen: Mapping[str, Seen]) -> Iterator[str]:
             yield from wrapped(f"{one.remark.rstrip('.')}.", indent="  ")
 
 
-def _questions(checked: Checked, everything: bool) -> list[str]:
+def questions(checked: Checked, everything: bool) -> list[str]:
     """What a reader would ask, apart from the findings; only how many unless all is printed."""
     asked = checked.questions
     if not asked:

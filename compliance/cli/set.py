@@ -39,7 +39,7 @@ def command(job: Path, path: str, value: str, firm: Path | None) -> None:
 
         loc = named(path, loaded.tree.data, aliases_of(loaded)).loc
         where.append(field_name(loc))
-        return Change(loc, value)
+        return Change(loaded.written.get(loc, loc), value)
 
     def say(after: Job) -> Iterator[str]:
         yield f"{where[0]}: {value}"

@@ -6,6 +6,7 @@ Nothing is decided here; what would be right of a reading comes from the finding
 from __future__ import annotations
 
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
+from datetime import date
 from typing import Any
 
 from compliance.documents.data import day, working_views
@@ -17,6 +18,7 @@ from compliance.record.evidence import EVIDENCE_KINDS
 from compliance.rules.job import Job
 from compliance.rules.language.explain import plain_name, written
 from compliance.rules.outcome import NO_PERMISSION, Finding
+from compliance.rules.points import whole_day
 from compliance.rules.wanted import Wanted
 from compliance.units import COUNT, find
 from compliance.values import NotTaken
@@ -62,9 +64,9 @@ def commissioning_tables(job: Job) -> dict[str, Table]:
         "visits": _visits(view),
         "people": _people(view),
         "instruments": _instruments(view),
-        "string-readings": _readings(view.get("strings", ()), wanted),
-        "circuit-readings": _readings(view.get("circuits", ()), wanted),
-        "equipment-readings": _readings(_equipment(view), wanted),
+        "string-readings": readings(view.get("strings", ()), wanted),
+        "circuit-readings": readings(view.get("circuits", ()), wanted),
+        "equipment-readings": readings(equipment(view), wanted),
         "alterations": _alterations(view),
         "isolators": _isolators(view),
         "labels": _labels(view),
@@ -188,7 +190,7 @@ def _rcd(circuit: Entry) -> str:
     return "; RCD " + _listed(circuit["rcd"][0], "type", "residual_ma", "delay")
 
 
-def _equipment(view: Entry) -> Iterator[Entry]:
+def equipment(view: Entry) -> Iterator[Entry]:
     """What is tested besides strings and circuits: frames by their part, inverters, isolators."""
     yield from view.get("parts", ())
     yield from view.get("inverters", ())
@@ -269,9 +271,14 @@ def _checks(instrument: Entry) -> str:
     return f"; checked {'; '.join(checks)}" if checks else ""
 
 
-def _readings(subjects: Iterable[Entry], wanted: Wanted) -> Iterator[tuple[str, ...]]:
+def readings(
+    subjects: Iterable[Entry], wanted: Wanted, on: date | None = None
+) -> Iterator[tuple[str, ...]]:
+    """Every reading on some entries; those of one day where a day is given."""
     for subject in subjects:
         for test in _tests_of(subject):
+            if on is not None and ("on" not in test or whole_day(test["on"]) != on):
+                continue
             for field in [f for f in test if f not in NO_READINGS and not f.startswith("~")]:
                 yield (
                     subject["~name"],
@@ -326,7 +333,7 @@ def _without_instrument(test: Entry) -> str:
 
 def _not_taken(job: Job) -> Iterator[str]:
     view = job.view
-    for subjects in (view.get("strings", ()), view.get("circuits", ()), _equipment(view)):
+    for subjects in (view.get("strings", ()), view.get("circuits", ()), equipment(view)):
         for subject in subjects:
             for name, value in subject.items():
                 if isinstance(value, NotTaken):

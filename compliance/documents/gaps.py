@@ -52,6 +52,7 @@ class GapView:
     remark: str
     danger: str
     set_aside: str
+    ended: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,14 +154,15 @@ def _supply_rows(checked: Checked) -> Iterator[tuple[str, str, str]]:
 
 
 def gap_sections(checked: Checked) -> tuple[GapSection, ...]:
-    """Every gap once: dangers, then by what is held up, then what was set aside."""
+    """Every gap once: dangers, then by what is held up, then what was set aside or has ended."""
     dangers = [gap for gap in checked.gaps if gap.is_danger]
     others = [gap for gap in checked.gaps if not gap.is_danger]
     sections = [("Danger", _DANGER, dangers)]
     for holds_up in HoldsUp:
-        held = [g for g in others if g.requirement.holds_up is holds_up and not g.set_aside]
+        held = [g for g in others if g.requirement.holds_up is holds_up and g.is_open]
         sections.append((_titled(holds_up), _LEADS[holds_up], held))
     sections.append(("Set aside", _SET_ASIDE, [gap for gap in others if gap.set_aside]))
+    sections.append(("Ended since", _ENDED, [gap for gap in others if gap.ended]))
     return tuple(_section(*section) for section in sections if section[2])
 
 
@@ -226,6 +228,7 @@ def gap_view(finding: Finding) -> GapView:
         remark=finding.remark,
         danger=requirement.danger if finding.is_danger else "",
         set_aside=finding.set_aside,
+        ended=finding.ended,
     )
 
 
@@ -259,6 +262,10 @@ _DANGER = "Somebody could be hurt. Deal with these first, before any other line 
 _SET_ASIDE = (
     "These requirements are not met. Somebody entitled to do so set them aside, with the "
     "grounds given. They are shown so that everyone can judge for themselves."
+)
+_ENDED = (
+    "A visit left the site so, and a later visit put it right. It stays in the record that it was "
+    "so; it holds nothing up any more."
 )
 _LEADS = {
     HoldsUp.LEAVING: "Nobody should leave the site before these are closed.",

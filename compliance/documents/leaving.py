@@ -43,7 +43,7 @@ def leaving_values(job: Job) -> dict[str, Any]:
 
 def leaving_tables(job: Job) -> dict[str, Table]:
     """The tables of `leave-safe-sheet.md.j2`."""
-    return {"left-state": shaped("left-state", _state(_last_visit(job)))}
+    return {"left-state": shaped("left-state", left_state(_last_visit(job)))}
 
 
 def _last_visit(job: Job) -> Entry:
@@ -52,10 +52,13 @@ def _last_visit(job: Job) -> Entry:
     return max(visits, key=lambda visit: whole_day(visit["on"]), default={})
 
 
-def _state(visit: Entry) -> Iterator[Sequence[str]]:
+def left_state(visit: Entry) -> Iterator[Sequence[str]]:
+    """How a visit left the site, line by line: the rows of the table `left-state`."""
     left = visit.get("left", {})
     yield "What this job puts in", said(left, "work")
+    yield "What can be live", _live(left)
     yield "Ends of the DC cables", said(left, "dc_ends")
+    yield "Plug connectors", said(left, "connectors")
     yield "Locked off", _locked(left)
     yield "Key of the lock with", named(left.get("key_with"))
     yield "Roof", said(left, "roof")
@@ -65,6 +68,14 @@ def _state(visit: Entry) -> Iterator[Sequence[str]]:
     yield "Told by", named(left.get("told_by"))
     yield "Next visit", day(visit["next_on"]) if "next_on" in visit else NOT_SAID
     yield "Who comes then", _names(visit.get("next_who", ()))
+
+
+def _live(left: Entry) -> str:
+    """What was recorded as live, each with what makes it so."""
+    if "live" not in left:
+        return NOT_SAID
+    things = (f"{said(t, 'where')} (from: {said(t, 'source')})" for t in left["live"])
+    return "; ".join(things) or "nothing, as recorded"
 
 
 def _locked(left: Entry) -> str:

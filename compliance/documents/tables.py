@@ -149,6 +149,17 @@ SHAPES: Mapping[str, Shape] = {
          Column("What it does", 2.6)),
         "The record names no switch. Call the installer; in danger, keep away.",
     ),
+    "visit-readings": Shape(
+        "Readings made that day",
+        (Column("Tested", 0.8), Column("Readings", 4), Column("Instrument, person and time", 2)),
+        "No reading of that day is recorded.",
+    ),
+    "visit-photos": Shape(
+        "Photos and papers of that day",
+        (Column("File", 1.4), Column("About", 1.2), Column("Shows", 2.6),
+         Column("By and when", 1.8)),
+        "No photo and no paper of that day is recorded.",
+    ),
     "left-state": Shape(
         "As it was left",
         (Column("What", 1.2), Column("As recorded", 2.6)),

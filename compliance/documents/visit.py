@@ -19,11 +19,12 @@ from compliance.documents.tables import RATINGS_A, shaped
 from compliance.documents.tree import Table
 from compliance.record.installation import AnyTest
 from compliance.rules.asked import Asked
+from compliance.rules.hidden import HIDES
 from compliance.rules.job import Job
 from compliance.rules.language.explain import plain_name
 from compliance.rules.language.nodes import paths_in
 from compliance.rules.outcome import NO_PERMISSION, Finding, HoldsUp, Outcome
-from compliance.rules.points import whole_day
+from compliance.rules.points import PRINTED, whole_day
 from compliance.rules.rule import Rule
 from compliance.units import COUNT, find
 
@@ -42,7 +43,7 @@ STAGES: Mapping[str, tuple[str, ...]] = {
 _NOT_YET = "not known"
 _BY_INSTALLER = "installer"
 CURVES = ("B", "C", "D")
-_POINTS = ("start", "cover", "leaving", "use", "handover")
+_POINTS = tuple(PRINTED)
 
 _OLD_ARRAY = {
     "earns a tariff": "The old array earns a tariff. Photograph its plates, meter and meter "
@@ -157,10 +158,10 @@ def _is_about_labels(rule: Rule) -> bool:
 
 
 def _is_seen_once(rule: Rule) -> bool:
-    """Whether a photo is asked for, or nobody can look again once it is covered."""
+    """Whether a photo is asked for, or nobody can look again once it is covered or out of reach."""
     requirement = rule.requirement
-    is_covered = requirement.before == "cover" and requirement.held_by == _BY_INSTALLER
-    return is_covered or "photo" in rule.wording.evidence
+    is_hidden = requirement.before in HIDES and requirement.held_by == _BY_INSTALLER
+    return is_hidden or "photo" in rule.wording.evidence
 
 
 def _photos(job: Job) -> Iterator[tuple[str, ...]]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import Any, TypeAlias
 
@@ -17,18 +17,21 @@ from compliance.documents.commissioning import (
 )
 from compliance.documents.components import component_tables, component_values
 from compliance.documents.content import load_template
+from compliance.documents.danger import danger_values, found_dangers
 from compliance.documents.data import day
 from compliance.documents.gaps import gap_report_tables, gap_report_values
 from compliance.documents.isolation import isolation_tables, isolation_values
 from compliance.documents.leaving import leaving_tables, leaving_values
 from compliance.documents.shutdown import shutdown_tables, shutdown_values
 from compliance.documents.tree import Document, Table
+from compliance.documents.visit_record import visit_record_tables, visit_record_values, visits_made
 from compliance.files.hashes import sha256_bytes
 from compliance.pack.assemble import Issued, Payload, assemble
 from compliance.rules.job import Job
 from compliance.rules.outcome import NO_PERMISSION, findings_data
 
 SCHEMA = Path(__file__).parent.parent / "rules" / "findings.schema.json"
+NOTICE = "notice-of-danger"
 
 
 def issue(
@@ -56,8 +59,8 @@ def issue(
         "findings.json": _findings(job),
         **_rulesets(job),
     }
-    for name, given in DOCUMENTS.items():
-        payload.update(_built(job, name, given(job, payload), templates, tell))
+    for file, name, given in _documents(job, payload):
+        payload.update(_built(job, name, given, templates, tell, file=file))
     payload.update(evidence)
     tell("pack")
     name = f"pack-{_plain(job.checked.reference)}-{job.checked.on.isoformat()}"
@@ -99,19 +102,31 @@ DOCUMENTS: Mapping[str, Callable[[Job, Payload], Given]] = {
 """What each document's template receives of a job and of the pack's files that are made."""
 
 
+def _documents(job: Job, made: Payload) -> Iterator[tuple[str, str, Given]]:
+    """Every document: its file, its template, what that receives; last the annex, of all others."""
+    for visit in visits_made(job):
+        file = f"visit-record-{_plain(visit['~name'].removeprefix('visit ').removeprefix('of '))}"
+        yield (
+            file,
+            "visit-record",
+            (visit_record_values(job, visit), visit_record_tables(job, visit)),
+        )
+    if found_dangers(job):
+        yield NOTICE, NOTICE, (danger_values(job), {})
+    for name, given in DOCUMENTS.items():
+        yield name, name, given(job, made)
+
+
 def _built(
-    job: Job,
-    name: str,
-    given: Given,
-    templates: Path,
-    tell: Callable[[str], None],
+    job: Job, name: str, given: Given, templates: Path, tell: Callable[[str], None], *, file: str
 ) -> dict[str, bytes]:
     """One document in both forms, by its files' names in the pack."""
-    tell(name)
+    tell(file)
     document = rendered(job, name, given, templates)
     footer = f"{job.checked.reference}, record {job.opened.sha256[:12]}, {job.checked.on}"
-    pdf, docx = _both(document, footer, is_draft=job.checked.is_held_up)
-    return {f"documents/{name}.pdf": pdf, f"documents/{name}.docx": docx}
+    is_draft = job.checked.is_held_up and name != NOTICE  # a danger waits for no other gap
+    pdf, docx = _both(document, footer, is_draft=is_draft)
+    return {f"documents/{file}.pdf": pdf, f"documents/{file}.docx": docx}
 
 
 def rendered(job: Job, name: str, given: Given, templates: Path) -> Document:
@@ -176,6 +191,8 @@ _WHAT = {
     "documents/isolation-shutdown-sheet": "How to switch off, and what stays live",
     "documents/isolation-label-schedule": "What can be live where, what frees it, and labels",
     "documents/leave-safe-sheet": "How the last visit left the site",
+    "documents/visit-record": "One visit: who, what was done and read, how it was left",
+    "documents/notice-of-danger": "Each danger found, and what makes it safe",
     "record/installation.yaml": "The record of the job, as it was checked",
     "record/firm.yaml": "What the firm knows once, of which the record takes what it names",
     "findings.json": "Every finding of the check, for programs",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Annotated, ClassVar
 
 from compliance.record.entry import Entry, Group
-from compliance.record.kinds import Figure, FreeText, Reference
+from compliance.record.kinds import Figure, FreeText, Reference, words
 
 
 class Input(Group):
@@ -34,4 +34,5 @@ class String(Entry):
     in_series: Figure | None = None
     parallel: Figure | None = None
     face: FreeText | None = None
+    leads: Annotated[str, words("clipped clear of the roof", "lying on the roof")] | None = None
     input: Input = Input()

@@ -129,6 +129,7 @@ class Mounting(Component):
     part_kinds: ClassVar[tuple[str, ...]] = ("array",)
 
     kind: Annotated[str, words("above roof", "in-roof", "flat roof", "ground")] | None = None
+    clamps: Annotated[str, words("as the maker says", "otherwise")] | None = None
     approved_for: (
         Annotated[tuple[str, ...], Reference("components.module", back="mountings", many=True)]
         | None

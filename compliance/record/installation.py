@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
+from compliance.record.access import Scaffold
 from compliance.record.array import Junction, String
 from compliance.record.batch import Batch
 from compliance.record.cables import Cable
@@ -106,6 +107,7 @@ class Installation(Group):
     tariffs: Annotated[dict[str, Tariff] | None, _complete] = None
     people: Annotated[dict[str, Person] | None, _complete] = None
     instruments: Annotated[dict[str, Instrument] | None, _complete] = None
+    scaffolds: Annotated[dict[str, Scaffold] | None, _complete] = None
     visits: Annotated[list[Visit] | None, _so_far] = None
     components: Annotated[dict[str, AnyComponent] | None, _complete] = None
     strings: Annotated[dict[str, String] | None, _complete] = None

@@ -13,16 +13,22 @@ from pydantic import ValidationError
 from compliance.errors import ComplianceError, Place, RecordError, raise_all
 from compliance.files.yaml import Tree, Written, read_yaml
 from compliance.record import problems as wrong
+from compliance.record.called import in_own_names
+from compliance.record.dates import contradictions, text_of_day
 from compliance.record.entry import Entry
 from compliance.record.evidence import Evidence
 from compliance.record.installation import Installation
 from compliance.record.kinds import DATE, AboutKind, Reference, says_nothing
 from compliance.record.lent import firm_file, joined
 from compliance.record.opened import FILE
+from compliance.record.parts import fitting_parts
 from compliance.record.refusing import collection_words, in_our_words
 from compliance.record.shape import Found, entries_of, fields, written_fields
+from compliance.record.site import visit_names
+from compliance.record.words import spoken_in
 
 MOST_PROBLEMS = 100
+Loc = tuple[str | int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +38,8 @@ class Loaded:
     folder: Path
     tree: Tree
     record: Installation
+    written: Mapping[Loc, Loc]
+    """Where a field stands in the file that is called by a name of the trade there."""
 
 
 def load_record(folder: Path, *, name: str | None = None, firm: Path | None = None) -> Loaded:
@@ -64,7 +72,9 @@ def firm_of(job: Path, firm: Path | None = None) -> Tree | None:
 
 def record_from(tree: Tree, folder: Path, firm: Tree | None = None) -> Loaded:
     """The record that a tree holds with what its firm lends; raises as `load_record` does."""
-    tree = joined(tree, firm)
+    aliases = spoken_in(tree)
+    own = in_own_names(tree, aliases)
+    tree = joined(own.tree, firm and in_own_names(firm, aliases).tree)
     problems: list[ComplianceError] = []
     record = None
     try:
@@ -74,7 +84,7 @@ def record_from(tree: Tree, folder: Path, firm: Tree | None = None) -> Loaded:
     problems += islice(_across(tree), MOST_PROBLEMS + 1)
     raise_all(_first(problems))
     assert record is not None  # noqa: S101 - for the type checker: without problems there is one
-    return Loaded(folder, tree, record)
+    return Loaded(folder, tree, record, own.written)
 
 
 def _first(problems: list[ComplianceError]) -> list[ComplianceError]:
@@ -96,10 +106,11 @@ def _across(tree: Tree) -> Iterator[RecordError]:
         if isinstance(found.shape.kind, Reference):
             yield from _dangling(found, found.shape.kind, names, tree)
         elif isinstance(found.shape.kind, AboutKind):
-            everything = {"job", *(n for some in names.values() for n in some)}
+            everything = {"job", *_visits(tree), *(n for some in names.values() for n in some)}
             yield from _unknown(found, everything, "entries", tree)
     yield from _disordered(tree)
     yield from _undecided_parts(tree, names.get("parts", {}))
+    yield from contradictions(tree)
 
 
 def _names(tree: Tree) -> dict[str, dict[str, Any]]:
@@ -114,6 +125,11 @@ def _names(tree: Tree) -> dict[str, dict[str, Any]]:
             if shape.tag_field and kind is not None:
                 names.setdefault(f"{name}.{kind.type_name()}", {})[str(key)] = entry
     return names
+
+
+def _visits(tree: Tree) -> Iterator[str]:
+    visits = tree.data.get("visits")
+    return visit_names(text_of_day(v) for v in (visits if isinstance(visits, list) else ()))
 
 
 def _names_used_twice(tree: Tree) -> Iterator[RecordError]:
@@ -185,12 +201,3 @@ def _undecided_parts(tree: Tree, parts: dict[str, Any]) -> Iterator[RecordError]
                                            if isinstance(p, dict)})  # fmt: skip
             if len(fitting) > 1:
                 yield wrong.WhichPartError(str(key), fitting, tree.key_place((name, key)))
-
-
-def fitting_parts(entry: type[Entry], kinds: Mapping[str, Any]) -> tuple[str, ...]:
-    """The parts that an entry belongs to if it does not say: those of the likeliest kind."""
-    for kind in entry.part_kinds:
-        fitting = tuple(name for name, found in kinds.items() if found == kind)
-        if fitting:
-            return fitting
-    return ()

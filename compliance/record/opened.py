@@ -16,6 +16,7 @@ from compliance.errors import Place
 from compliance.files.cache import Cache
 from compliance.files.hashes import sha256_bytes
 from compliance.files.paths import open_file
+from compliance.files.resources import rulesets_folder
 
 if TYPE_CHECKING:
     from compliance.files.written import Tree
@@ -65,7 +66,7 @@ def open_record(
     lent = _bytes(lender) if firm is not None or lender.exists() else None
     made_from = (
         sha256_bytes(data), str(path), f"{on or ''}", f"{on or today}",
-        "" if lent is None else f"{lender} {sha256_bytes(lent)}",
+        "" if lent is None else f"{lender} {sha256_bytes(lent)}", *_words(),
     )  # fmt: skip
     kept = cache.get("record", *made_from)
     if isinstance(kept, Opened):
@@ -73,6 +74,11 @@ def open_record(
     opened = _read(folder, data, on, today, None if lent is None else (lender, lent))
     cache.put(opened, "record", *made_from)
     return opened
+
+
+def _words() -> list[str]:
+    """The jurisdictions' names of fields, which a record may be written in."""
+    return [sha256_bytes(p.read_bytes()) for p in sorted(rulesets_folder().glob("*/words.yaml"))]
 
 
 def _bytes(path: Path) -> bytes:

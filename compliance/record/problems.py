@@ -352,6 +352,35 @@ class OrderOfTestsError(RecordError):
         )
 
 
+class DatesContradictError(RecordError):
+    """Two dates of a record cannot both be right."""
+
+    id = "record.dates-contradict"
+
+    def __init__(
+        self, field: str, day: str, other: str, why: str, first: Place, place: Place
+    ) -> None:
+        super().__init__(
+            f"{field} is {day} here, but {other} (line {first.line}): {why}. Put right the one "
+            "that is wrong, or leave out the one that is not known.",
+            place,
+        )
+
+
+class VisitBeforeStartError(RecordError):
+    """A visit is dated before work on any part of the job started."""
+
+    id = "record.visit-before-start"
+
+    def __init__(self, day: str, started: str, first: Place, place: Place) -> None:
+        super().__init__(
+            f"this visit is dated {day}, before work on any part started: the first did on "
+            f"{started} (line {first.line}). Put right the date that is wrong; a look round "
+            "before the work is no visit and has no line here.",
+            place,
+        )
+
+
 class WhichPartError(RecordError):
     """An entry could belong to two parts and does not say which."""
 

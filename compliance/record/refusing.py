@@ -2,18 +2,41 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
+from collections.abc import Callable, Mapping
+from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
-from compliance.errors import RecordError
+from compliance.errors import Place, RecordError, RulesetError, raise_all
 from compliance.files.yaml import Tree
 from compliance.record import problems as wrong
 from compliance.record.entry import Entry, Group
 from compliance.record.installation import Installation
 from compliance.record.kinds import Reference
 from compliance.record.shape import FieldShape, fields
+
+T = TypeVar("T", bound=Group)
+
+
+class AsWrittenError(RulesetError):
+    """A ruleset file says something that its fields cannot hold; told in the models' words."""
+
+    id = "ruleset.as-written"
+
+
+def read_as(model: type[T], tree: Tree, called: Callable[[Place], Place] | None = None) -> T:
+    """A file of the rulesets folder as its model; every problem at once, as RulesetErrors.
+
+    `called` gives a place the name that people know it by.
+    """
+    try:
+        return model.model_validate(tree.data)
+    except ValidationError as failed:
+        problems = in_our_words(failed, tree, model)
+    for p in problems:
+        p.place = called(p.place) if called and p.place else p.place
+    raise_all(AsWrittenError(p.what, p.place) for p in problems)
+    raise AssertionError("pydantic refused a file without saying why")
 
 
 def in_our_words(failed: ValidationError, tree: Tree, root: type[Group]) -> list[RecordError]:

@@ -1,11 +1,13 @@
-"""The place, its supply, the parts of the job and the visits to it."""
+"""The place, its supply, the parts of the job and the visits to it, and how each was left."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from typing import Annotated, ClassVar
 
 from compliance.record.entry import Entry, Group
 from compliance.record.kinds import (
+    CollectionKind,
     Day,
     DayAhead,
     Figure,
@@ -68,19 +70,23 @@ class Site(Group):
 
 
 class Part(Entry):
-    """One part of the job, with its own dates and clocks.
+    """One part of the job, with its own dates and clocks; what is taken away is `removed`.
 
-    `frame_bonded`, `nests` and `dc_on_arrival` are asked of an array.
+    `made_safe` is the day since which nothing of the part can hurt anybody, whoever comes near.
+    `frame_bonded`, `nests`, `dc_on_arrival` and `roof`, the covering as it was last seen from
+    above, are asked of an array.
     """
 
-    kind: Annotated[str, words("array", "inverter", "battery", "charger", "circuit")]
+    kind: Annotated[str, words("array", "inverter", "battery", "charger", "circuit", "removed")]
     agreed: DayAhead | None = None
     designed: DayAhead | None = None
     started: DayAhead | None = None
     covered: DayAhead | None = None
+    made_safe: DayAhead | None = None
     in_use: DayAhead | None = None
     handed_over: DayAhead | None = None
     frame_bonded: YesNo | None = None
+    roof: Annotated[str, words("weathertight", "covered for now", "open")] | None = None
     nests: NestCheck = NestCheck()
     dc_on_arrival: (
         Annotated[str, words("no array there", "made safe", "kept clear of", "live within reach")]
@@ -88,18 +94,30 @@ class Part(Entry):
     ) = None
 
 
+class LiveThing(Entry):
+    """One thing that can be live when everybody has left, and what can make it so."""
+
+    where: FreeText | None = None
+    source: (
+        Annotated[str, words("array in daylight", "network", "battery", "island mode", "car")]
+        | None
+    ) = None
+
+
 class Left(Group):
     """How the site was left at the end of a visit.
 
-    `work` is the state of what this job puts in; `locked_off` names the switches that were
-    locked open, `key_with` who took the key. `told` is what the occupier was told, and
-    whom; `told_by` who told them.
+    `work` is the state of what this job puts in; `live` is all of it that can be live.
+    `locked_off` names the switches that were locked open, `key_with` who took the key.
+    `told` is what the occupier was told, and whom; `told_by` who told them.
     """
 
     work: (
         Annotated[str, words("in use", "locked off", "not connected", "open but not locked")] | None
     ) = None
+    live: Annotated[list[LiveThing] | None, CollectionKind()] = None
     dc_ends: Annotated[str, words("joined", "insulated", "bare", "no loose ends")] | None = None
+    connectors: Annotated[str, words("joined", "capped", "open", "none fitted")] | None = None
     locked_off: Annotated[tuple[str, ...], Reference("isolators", many=True)] | None = None
     key_with: Annotated[str, Reference("people")] | None = None
     roof: Annotated[str, words("weathertight", "covered for now", "open", "not touched")] | None = (
@@ -125,6 +143,14 @@ class Visit(Entry):
     left: Left = Left()
     next_on: WholeDay | None = None
     next_who: Annotated[tuple[str, ...], Reference("people", many=True)] | None = None
+
+
+def visit_names(days: Iterable[str]) -> Iterator[str]:
+    """What people call each visit, by its day; a second one that day is `visit 2 of` it."""
+    counted: dict[str, int] = {}
+    for day in (moment[:10] for moment in days):
+        counted[day] = number = counted.get(day, 0) + 1
+        yield f"visit of {day}" if number == 1 else f"visit {number} of {day}"
 
 
 class Alteration(Entry):

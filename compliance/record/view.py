@@ -21,9 +21,9 @@ from typing import Any
 from compliance.record.entry import Entry, Group
 from compliance.record.installation import Installation
 from compliance.record.kinds import Reference
-from compliance.record.load import fitting_parts
+from compliance.record.parts import fitting_parts
 from compliance.record.shape import FieldShape, fields
-from compliance.record.site import Alteration, Visit
+from compliance.record.site import Alteration, Visit, visit_names
 from compliance.record.tests import Test
 from compliance.values import NotTaken, Partly, Unknown, plain
 
@@ -98,7 +98,7 @@ class _Builder:
         if isinstance(value, Mapping):
             pairs = [(str(key), entry) for key, entry in value.items()]
         else:
-            pairs = [(_label(shape, entry, n), entry) for n, entry in enumerate(value, 1)]
+            pairs = list(zip(_labels(shape, value), value, strict=True))
         for key, entry in pairs:
             is_later = self.lies_ahead(entry)
             if is_later and isinstance(entry, Test):
@@ -235,10 +235,14 @@ class _Builder:
                 subject.setdefault(kind.back, Unknown(((kind.back, reason),)))
 
 
+def _labels(shape: FieldShape, entries: list[Entry]) -> Iterator[str]:
+    """What people call the entries of a list, which have no short names."""
+    if Visit in shape.entries:
+        return visit_names(visit.on.isoformat() for visit in entries if isinstance(visit, Visit))
+    return (_label(shape, entry, number) for number, entry in enumerate(entries, 1))
+
+
 def _label(shape: FieldShape, entry: Group, number: int) -> str:
-    """What people call an entry that has no short name."""
-    if isinstance(entry, Visit):
-        return f"visit of {entry.on.isoformat()}"
     if isinstance(entry, Test):
         day = f" on {entry.on.isoformat()}" if entry.on else ""
         return f"{entry.test} of {getattr(entry, 'of', '')}{day}"

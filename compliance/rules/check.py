@@ -10,6 +10,7 @@ from operator import itemgetter
 from typing import Any, cast
 
 from compliance.evidence import Seen
+from compliance.rules.ended import with_what_ended
 from compliance.rules.findings import Findings
 from compliance.rules.known import KnownBy
 from compliance.rules.language.compile import Decider, Decision, decider
@@ -53,7 +54,8 @@ class Checker:
         every = sorted(self.decide(world, world.day), key=_NUMBER)
         count = bisect_left(every, len(self.rules.rules), key=_NUMBER)
         made = Findings(self.rules.rules, self.known_by, world)
-        findings = [finding for _, _, finding in made.take(every[:count])]
+        found = made.take(every[:count])
+        findings = list(with_what_ended(found, self.rules.rules, job, today))
         used = dict.fromkeys(f.requirement.ruleset for f in findings)
         return Checked(
             job["reference"],

@@ -12,9 +12,10 @@ from compliance.errors import ComplianceError, Place, RulesetError, raise_all
 from compliance.files.yaml import Tree, read_yaml
 from compliance.record.entry import Entry, Group
 from compliance.record.kinds import CollectionKind, Figure, FreeText, WholeDay
+from compliance.record.refusing import read_as
 from compliance.rules.language.interval import INF, Interval, between
 from compliance.rules.limits import LimitTables, Rows
-from compliance.rules.sources import Citation, Document, cited, read_as
+from compliance.rules.sources import Citation, Document, cited
 
 
 class LimitRowsError(RulesetError):

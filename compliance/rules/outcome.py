@@ -135,6 +135,8 @@ class Finding:
     way: str = ""
     set_aside: str = ""
     remark: str = ""
+    ended: str = ""
+    """By which later visit what is not met came to an end; the finding itself stays."""
 
     @property
     def is_gap(self) -> bool:
@@ -144,13 +146,23 @@ class Finding:
     @property
     def is_danger(self) -> bool:
         """Whether the finding must be printed before everything else."""
+        return self.was_danger and not self.ended
+
+    @property
+    def was_danger(self) -> bool:
+        """Whether it is a danger, or was one until it ended."""
         return self.outcome is Outcome.NOT_MET and bool(self.requirement.danger)
 
     @property
+    def is_open(self) -> bool:
+        """Whether it is a gap that was neither set aside nor has ended since."""
+        return self.is_gap and not self.set_aside and not self.ended
+
+    @property
     def holds_something_up(self) -> bool:
-        """Whether the gap stops anything today; what was set aside stops nothing."""
+        """Whether the gap stops anything today; what was set aside or ended stops nothing."""
         stops = self.is_danger or self.requirement.holds_up is not HoldsUp.NOTHING
-        return self.is_gap and stops and not self.set_aside
+        return self.is_open and stops
 
 
 class _Draft:
@@ -187,6 +199,7 @@ def made_finding(
     made.way = way
     made.set_aside = set_aside
     made.remark = remark
+    made.ended = ""  # told of a whole check, once every finding is made
     made.__class__ = Finding
     return cast("Finding", made)
 

@@ -11,10 +11,12 @@ from compliance.values import NotYet
 Entry = Mapping[str, Any]
 
 FIELDS = {"start": "started", "use": "in_use", "handover": "handed_over", "cover": "covered"}
-POINTS = (*FIELDS, "leaving")
+SCAFFOLD = "scaffold-down"
+POINTS = (*FIELDS, SCAFFOLD, "leaving")
 PRINTED = {
     "start": "work starts",
     "cover": "it is covered over",
+    "scaffold-down": "the scaffold comes down",
     "leaving": "leaving the site",
     "use": "switching on",
     "handover": "handover",
@@ -25,16 +27,21 @@ def lies_ahead(before: str, subject: Entry | None, job: Entry, today: date) -> b
     """Whether the point is still ahead; a date left out counts as passed.
 
     For the whole job, `start` and `use` are the earliest of its parts, `handover` the
-    latest.
+    latest; nothing that was taken away comes into use. The scaffold comes down with the last
+    of those that serve the subject's part; where there is none, or nobody says so, it counts
+    as down.
     """
     if before == "leaving":
         return _is_after(subject.get("on") if subject else None, today)
+    if before == SCAFFOLD:
+        standing = [_is_after(s.get("struck"), today) for s in _scaffolds(subject)]
+        return bool(standing) and all(standing)
     name = FIELDS[before]
     if subject is not None:
         own = subject.get(name)
         part = subject.get("part", {})
         return _is_after(part.get(name) if own is None else own, today)
-    ahead = [_is_after(part.get(name), today) for part in job.get("parts", ())]
+    ahead = [_is_after(part.get(name), today) for part in _parts(before, job)]
     if before == "handover":
         return any(ahead)
     return bool(ahead) and all(ahead)
@@ -55,18 +62,46 @@ def passed_on(before: str, subject: Entry | None, job: Entry) -> date | None:
     """The day on which the point was passed, if it is known.
 
     For the whole job, the earliest day that is known of `start` and `use` (the true one is
-    no later), and the latest of `handover` where every part's is known.
+    no later), and the latest of `handover` where every part's is known. So too of the
+    scaffolds of one part.
     """
     if before == "leaving":
         return _known(subject.get("on") if subject else None)
+    if before == SCAFFOLD:
+        return _last([_known(scaffold.get("struck")) for scaffold in _scaffolds(subject)])
     if subject is not None:
         own = _known(subject.get(FIELDS[before]))
         return own or _known(subject.get("part", {}).get(FIELDS[before]))
-    days = [_known(part.get(FIELDS[before])) for part in job.get("parts", ())]
-    known = [d for d in days if d is not None]
+    days = [_known(part.get(FIELDS[before])) for part in _parts(before, job)]
     if before == "handover":
-        return max(known, default=None) if len(known) == len(days) else None
-    return min(known, default=None)
+        return _last(days)
+    return min((d for d in days if d is not None), default=None)
+
+
+def can_still_be_shown(before: str, subject: Entry | None, job: Entry, today: date) -> bool:
+    """Whether a photo taken on the day of the check would still show it: until that day ends."""
+    is_ahead = lies_ahead(before, subject, job, today)
+    return is_ahead or passed_on(before, subject, job) == today
+
+
+def _scaffolds(subject: Entry | None) -> list[Entry]:
+    """The scaffolds from which a subject is reached: its part's, or the subject itself."""
+    if subject is None:
+        return []
+    part = subject.get("part")
+    return [subject] if part is None else list(part.get("scaffolds", ()))
+
+
+def _parts(before: str, job: Entry) -> list[Entry]:
+    """The parts of a job that pass a point."""
+    parts = job.get("parts", ())
+    return [p for p in parts if before != "use" or p.get("kind") != "removed"]
+
+
+def _last(days: list[date | None]) -> date | None:
+    """The latest day, if every one is known."""
+    known = [d for d in days if d is not None]
+    return max(known, default=None) if len(known) == len(days) else None
 
 
 def _known(moment: Any) -> date | None:

@@ -117,6 +117,15 @@ class AfterwardsMissingError(RulesetError):
         )
 
 
+class PointError(RulesetError):
+    """A requirement is due before a point of no return that its subjects never pass."""
+
+    id = "ruleset.point"
+
+    def __init__(self, before: str, right: str, place: Place) -> None:
+        super().__init__(f"`before: {before}` cannot stand here: {right}", place)
+
+
 class LoopError(RulesetError):
     """A requirement's `for` is not written as a loop."""
 

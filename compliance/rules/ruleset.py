@@ -13,7 +13,10 @@ from pydantic import BaseModel
 
 from compliance.errors import ComplianceError, Place, Problems, RulesetError, raise_all
 from compliance.files.yaml import Tree, Written, read_yaml
+from compliance.record.refusing import read_as
+from compliance.record.words import WORDS, load_printed
 from compliance.rules.editions import Edition, edition_faults, ids_used_twice, with_others
+from compliance.rules.hidden import HIDES, wrong_point
 from compliance.rules.language.kinds import Vocabulary
 from compliance.rules.language.nodes import Node
 from compliance.rules.language.problems import HiddenNameError
@@ -32,6 +35,7 @@ from compliance.rules.refusals import (
     LoopError,
     MissingExamplesError,
     MustOrJudgeError,
+    PointError,
     TooManyRequirementsError,
 )
 from compliance.rules.rule import (
@@ -51,10 +55,8 @@ from compliance.rules.sources import (
     UnregisteredSourceError,
     cited,
     load_register,
-    read_as,
 )
 from compliance.rules.vocabulary import vocabulary
-from compliance.rules.words import WORDS, load_printed
 from compliance.rules.written import QuestionWritten, RequirementWritten, RulesetWritten
 
 
@@ -212,7 +214,7 @@ class _File:
         yield from self.disorder(at, RequirementWritten)
         if (written.must is None) is (written.judge is None):
             yield MustOrJudgeError(written.must is not None, self.place(at))
-        if written.before == "cover" and written.afterwards is None:
+        if written.before in HIDES and written.afterwards is None:
             yield AfterwardsMissingError(written.before, self.place(at, "before"))
         given = {e.outcome for e in written.examples} | {n.outcome for n in written.never or ()}
         missing = [o for o in ("met", "not met", "not shown") if o not in given]
@@ -243,6 +245,9 @@ class _File:
 
     def rule(self, at: At, written: RequirementWritten) -> Rule:
         loops, names = self.loops(at, written.for_)
+        wrong = wrong_point(written.before, list(names.values()))
+        if wrong:
+            raise PointError(written.before, wrong, self.place(at, "before"))
         source = cited(written.source, self.register, self.place(at, "source", "document"))
         ways = written.or_by or []
         clause = Clause(

@@ -6,6 +6,7 @@ from compliance.rules.known import RANKS, Case, failed_before
 from compliance.rules.language.explain import facts
 from compliance.rules.language.truth import Verdict, joined, truth
 from compliance.rules.outcome import Fact, Finding, Need, Offer, Outcome, made_finding
+from compliance.rules.points import can_still_be_shown
 from compliance.rules.statements import judged, set_aside
 from compliance.rules.supply import need
 
@@ -45,8 +46,8 @@ def settled(case: Case) -> Finding:
     if outcome in (Outcome.NOT_SHOWN, Outcome.FOR_JUDGEMENT):
         if ahead:
             outcome = Outcome.NOT_DUE
-        elif rule.requirement.afterwards:
-            remarks.append(rule.requirement.afterwards)
+        elif _afterwards(case):
+            remarks.append(_afterwards(case))
     way = rule.ways[case.ruling.way].title if case.ruling.way is not None else ""
     aside, fault = set_aside(case) if outcome is Outcome.NOT_MET else ("", "")
     remarks += [fault] if fault else []
@@ -77,8 +78,18 @@ def _needs(case: Case, needs: Needs) -> tuple[Need, ...]:
     loops = case.rule.clause.loops
     entries = {name: e for (name, _), e in zip(loops, case.subject.entries, strict=False)}
     about = case.about.name if case.about.entries else "the job"
-    job = case.about.world.job
-    return tuple(need(path, reason, entries, about, job) for path, reason in needs)
+    job, then = case.about.world.job, _afterwards(case)
+    return tuple(need(path, reason, entries, about, job, then) for path, reason in needs)
+
+
+def _afterwards(case: Case) -> str:
+    """What it takes once the point has passed; empty as long as it can still be shown."""
+    before, world = case.rule.clause.before, case.about.world
+    if not case.rule.requirement.afterwards:
+        return ""
+    if can_still_be_shown(before, case.about.last, world.job, world.today):
+        return ""
+    return case.rule.requirement.afterwards
 
 
 def _offers(case: Case) -> tuple[Offer, ...]:

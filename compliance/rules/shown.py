@@ -9,6 +9,8 @@ from typing import Any
 from compliance.evidence import Seen
 from compliance.rules.points import passed_on, whole_day
 
+TOO_LATE = "after the last day on which it could show this"
+"""How the reason ends why a photo of what was out of sight by then does not count."""
 Entry = Mapping[str, Any]
 Needs = tuple[tuple[str, str], ...]
 
@@ -44,7 +46,7 @@ def counts_when(kind: str, before: str) -> str:
     )
     if kind == "photo" and before != "start":
         text += "; not dated before the work on its part started"
-    if kind == "photo" and before in ("cover", "leaving"):
+    if kind == "photo" and before in ("cover", "scaffold-down", "leaving"):
         text += ", nor after the last day on which it could show this"
     return text
 
@@ -93,4 +95,4 @@ def _faults_of_date(
         yield f"it is dated {day.isoformat()}, before the work on this part started"
     point = passed_on(before, None if about is job else about, job)
     if point is not None and day > point:
-        yield f"it is dated {day.isoformat()}, after the last day on which it could show this"
+        yield f"it is dated {day.isoformat()}, {TOO_LATE}"

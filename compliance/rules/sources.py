@@ -2,29 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from pathlib import Path
-from typing import Annotated, TypeVar
+from typing import Annotated
 
-from pydantic import ValidationError
-
-from compliance.errors import Place, RulesetError, raise_all
-from compliance.files.yaml import Tree, read_yaml
+from compliance.errors import Place, RulesetError
+from compliance.files.yaml import read_yaml
 from compliance.record.entry import Group
 from compliance.record.kinds import CollectionKind, Figure, FreeText, words
 from compliance.record.problems import did_you_mean
-from compliance.record.refusing import in_our_words
+from compliance.record.refusing import read_as
 from compliance.rules.outcome import Source
 
-T = TypeVar("T", bound=Group)
-
 CONFIDENCE = ("opened", "secondary", "memory", "common practice")
-
-
-class AsWrittenError(RulesetError):
-    """A ruleset file says something that its fields cannot hold; told in the models' words."""
-
-    id = "ruleset.as-written"
 
 
 class UnregisteredSourceError(RulesetError):
@@ -78,21 +68,6 @@ class Citation(Group):
     document: FreeText
     clause: FreeText | None = None
     confidence: Annotated[str, words(*CONFIDENCE)]
-
-
-def read_as(model: type[T], tree: Tree, called: Callable[[Place], Place] | None = None) -> T:
-    """A file of the rulesets folder as its model; every problem at once, as RulesetErrors.
-
-    `called` gives a place the name that people know it by.
-    """
-    try:
-        return model.model_validate(tree.data)
-    except ValidationError as failed:
-        problems = in_our_words(failed, tree, model)
-    for p in problems:
-        p.place = called(p.place) if called and p.place else p.place
-    raise_all(AsWrittenError(p.what, p.place) for p in problems)
-    raise AssertionError("pydantic refused a file without saying why")
 
 
 def load_register(folder: Path) -> Mapping[str, Document]:

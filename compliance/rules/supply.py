@@ -8,6 +8,7 @@ from typing import Any
 from compliance.rules.editions import STATEMENT
 from compliance.rules.language.explain import plain_name
 from compliance.rules.outcome import Need
+from compliance.rules.shown import TOO_LATE
 from compliance.units import COUNT, find
 
 Entry = Mapping[str, Any]
@@ -31,7 +32,14 @@ TESTS = frozenset(
 )
 
 
-def need(path: str, reason: str, entries: Mapping[str, Entry], subject: str, job: Entry) -> Need:
+def need(
+    path: str,
+    reason: str,
+    entries: Mapping[str, Entry],
+    subject: str,
+    job: Entry,
+    afterwards: str = "",
+) -> Need:
     """One need with its sentence.
 
     Args:
@@ -40,8 +48,19 @@ def need(path: str, reason: str, entries: Mapping[str, Entry], subject: str, job
         entries: What the rule's local names stand for.
         subject: The subject of the finding.
         job: The view, from which paths without a local name start.
+        afterwards: What it takes now; empty as long as a photo can still be taken.
     """
+    if afterwards and path == "evidence: photo":
+        return Need(path, reason, _too_late(reason, subject, afterwards))
     return Need(path, reason, _Sentence(entries, job).of(path, reason, subject))
+
+
+def _too_late(reason: str, subject: str, afterwards: str) -> str:
+    """What is wanted of a photo that nobody can take any more."""
+    if reason != "missing" and not reason.endswith(TOO_LATE):
+        return f"the photo of {subject} put right, which can no longer be taken: {reason}"
+    then = " ".join(afterwards.split()).rstrip(".")
+    return f"{then} (for {subject}; or the photo that was taken in time, if there is one)"
 
 
 class _Sentence:

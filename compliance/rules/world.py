@@ -17,7 +17,7 @@ from compliance.rules.points import day_of, lies_ahead, passed_on
 from compliance.rules.quantities import QUANTITIES, table_of
 from compliance.rules.rule import Head
 from compliance.rules.shown import lacking
-from compliance.values import Unknown
+from compliance.values import Over, Unknown
 
 Entry = Mapping[str, Any]
 Needs = tuple[tuple[str, str], ...]
@@ -35,7 +35,7 @@ class RecordWorld:
         self.today = today
         self.tables = tables
         self.seen = seen
-        self._worked: dict[tuple[int, str], float | Unknown] = {}
+        self._worked: dict[tuple[int, str], float | Over | Unknown] = {}
         self.has_repeats = any("~earlier" in test for test in job.get("tests", ()))
         self._days: dict[tuple[int, str], date | None] = {}
         self._asked: dict[tuple[str, str | None], tuple[float | None, Needs]] = {}
@@ -44,7 +44,7 @@ class RecordWorld:
         """The limit in force on a day."""
         return self.tables.value(name, arguments, day)
 
-    def quantity(self, owner: str, name: str, entry: Entry) -> float | Unknown:
+    def quantity(self, owner: str, name: str, entry: Entry) -> float | Over | Unknown:
         """A worked-out value of an entry, worked out on first demand."""
         key = (id(entry), name)
         value = self._worked.get(key)
@@ -52,7 +52,7 @@ class RecordWorld:
             value = self._worked[key] = QUANTITIES[owner, name].value(entry, self)
         return value
 
-    def worked(self, name: str, entry: Entry) -> float | Unknown | None:
+    def worked(self, name: str, entry: Entry) -> float | Over | Unknown | None:
         """The same by name alone, for quantities that use others."""
         owner = _OWNERS.get(name)
         return None if owner is None else self.quantity(owner, name, entry)

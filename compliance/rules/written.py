@@ -13,7 +13,7 @@ from compliance.rules.outcome import HoldsUp, Outcome
 from compliance.rules.rule import ASKED, KNOWN
 from compliance.rules.sources import Citation
 
-BEFORE = ("start", "cover", "leaving", "use", "handover")
+BEFORE = ("start", "cover", "scaffold-down", "leaving", "use", "handover")
 DATES = ("agreed", "designed", "started", "in_use", "handed_over")
 HOLDERS = (
     "installer", "office", "designer", "customer", "roofer", "scaffolder",

@@ -140,7 +140,8 @@ def test_a_job_with_gaps_is_told_on_stdout_and_exits_1(call: Call) -> None:
     assert (code, err) == (1, "")
     assert out.splitlines()[0] == "T-1  A small record (invented), checked on 2026-11-10"
     assert "DANGER (1)" in out
-    assert out.index("DANGER") < out.index("Holds up switching on")
+    assert out.index("DANGER") < out.index("Holds up leaving the site") < out.index("Also open: ")
+    assert "switching on (" in out
     assert NO_PERMISSION in " ".join(out.split())
     assert all(len(line) <= 100 for line in out.splitlines())
 

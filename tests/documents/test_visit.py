@@ -143,7 +143,9 @@ def test_without_a_voltage_no_loop_limit_is_made_up(new: MakeJob) -> None:
 def test_what_a_cover_hides_comes_before_all_other_photos(new: MakeJob) -> None:
     photos = rows(new(USUAL), "photos")
     points = [row[0] for row in photos]
-    assert points == sorted(points, key=["start", "cover", "use", "handover"].index)
+    assert points == sorted(
+        points, key=["start", "cover", "scaffold-down", "use", "handover"].index
+    )
     assert any("Polarity sleeve at both ends" in row[1] for row in photos if row[0] == "cover")
 
 

@@ -43,7 +43,7 @@ def test_the_meters_file_holds_the_readings_of_the_record_and_no_others() -> Non
         for row in _rows()
     }  # fmt: skip
     assert taken_over == in_file
-    assert len(in_file) == 6
+    assert len(in_file) == 8
 
 
 def test_light_and_warmth_in_the_meters_file_are_those_of_the_record() -> None:

@@ -33,17 +33,18 @@ MOST = {
     "labels": 46,
     "cables": 44,
     "connector_pairs": 40,
-    "visits": 47,
+    "visits": 57,
     "surge": 24,
-    "components": 23,
+    "components": 24,
     "circuits": 19,
     "isolators": 15,
-    "parts": 17,
+    "parts": 18,
     "batches": 12,
     "site": 13,
-    "strings": 8,
+    "strings": 10,
     "judgements": 6,
     "old_labels": 4,
+    "scaffolds": 2,
     "disturbed": 4,
     "tariffs": 1,
     "title": 1,
@@ -55,7 +56,8 @@ MOST = {
 }
 """What each part of the record took when this was last looked at.
 
-It rose once, from 522 to 543, when the rulesets on work before start and on tariffs came.
+It rose twice: from 522 to 543, when the rulesets on work before start and on tariffs came, and
+to 559 with what is seen from the scaffold and what can be live when everybody has left.
 """
 
 

@@ -10,6 +10,7 @@ from datetime import date
 from pathlib import Path
 
 import bagit
+import docx
 import pytest
 from pypdf import PdfReader
 
@@ -85,14 +86,32 @@ def test_the_cover_sheet_prints_the_root(complete: Issued) -> None:
         "component-register",
         "isolation-shutdown-sheet",
         "leave-safe-sheet",
+        "visit-record-*",
     ],
 )
 def test_a_draft_says_so_on_every_page_and_a_clean_one_does_not(
     complete: Issued, faulty: Issued, name: str
 ) -> None:
     for issued, is_draft in ((complete, False), (faulty, True)):
-        pages = PdfReader(issued.folder / "data" / "documents" / f"{name}.pdf").pages
-        assert all(("DRAFT" in page.extract_text()) is is_draft for page in pages)
+        files = list((issued.folder / "data" / "documents").glob(f"{name}.pdf"))
+        assert files
+        for path in files:
+            pages = PdfReader(path).pages
+            assert all(("DRAFT" in page.extract_text()) is is_draft for page in pages)
+
+
+def test_a_notice_of_danger_is_no_draft_since_it_waits_for_nothing(
+    complete: Issued, faulty: Issued
+) -> None:
+    assert not list((complete.folder / "data" / "documents").glob("notice-of-danger.*"))
+    pages = PdfReader(faulty.folder / "data" / "documents" / "notice-of-danger.pdf").pages
+    assert "DRAFT" not in "".join(page.extract_text() for page in pages)
+    word = faulty.folder / "data" / "documents" / "notice-of-danger.docx"
+    assert "DRAFT" not in "".join(
+        paragraph.text
+        for section in docx.Document(str(word)).sections
+        for paragraph in section.header.paragraphs
+    )
 
 
 def test_every_document_carries_the_cautions_and_defers(faulty: Issued) -> None:
@@ -137,3 +156,12 @@ def test_the_annex_lists_every_other_file_with_its_hash_and_shows_every_picture(
         assert sha256 in text, name
     photos = list((faulty.folder / "data/evidence").glob("*.jpg"))
     assert len(photos) == sum(len(page.images) for page in reader.pages) > 0
+
+
+def test_a_notice_of_danger_is_in_the_pack_only_where_there_is_one(
+    complete: Issued, faulty: Issued
+) -> None:
+    for issued, is_there in ((complete, False), (faulty, True)):
+        for form in ("pdf", "docx"):
+            file = issued.folder / "data" / "documents" / f"notice-of-danger.{form}"
+            assert file.is_file() is is_there

@@ -74,6 +74,8 @@ def _requirement(rng: Random, number: int) -> str:
     loop, pool = rng.choice(LOOPS)
     is_visit, is_question = "visit in" in loop, rng.random() < 0.2
     before = "leaving" if is_visit else rng.choice(tuple(POINTS))
+    if before == "cover" and loop != "string in strings":
+        before = "use"  # a switch stays in reach, a job is not covered
     source = "{document: common-practice, confidence: common practice}"
     lines = [f"for: {loop}"] if loop else []
     lines += [f"if: {_condition(rng, pool)}"] if rng.random() < 0.35 else []

@@ -25,6 +25,8 @@ BEYOND_A_SCHEMA = {
     "record.unknown-document": "needs the register of sources",
     "record.not-a-name": "what a short name may be",
     "record.order-of-tests": "dates against the order of entries",
+    "record.dates-contradict": "dates against other dates",
+    "record.visit-before-start": "dates against other dates",
     "record.which-part": "what is left out and cannot be guessed",
     "record.name-of-firm": "needs the firm's file",
     "record.unknown-usual": "needs the firm's file",

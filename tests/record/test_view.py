@@ -278,3 +278,26 @@ def test_how_a_visit_left_the_site_refers_to_switches_and_people() -> None:
     assert visit["left"]["told_by"] is person
     assert visit["next_who"] == [person]
     assert visit["next_on"] == date(2026, 10, 14)
+
+
+def test_two_visits_of_one_day_have_names_of_their_own() -> None:
+    record = "visits:\n  - on: 2026-02-08T08:00\n  - on: 2026-02-09\n  - on: 2026-02-08T17:00\n"
+    names = [visit["~name"] for visit in _job(record)["visits"]]
+    assert names == ["visit of 2026-02-08", "visit of 2026-02-09", "visit 2 of 2026-02-08"]
+
+
+def test_evidence_can_be_about_one_of_them() -> None:
+    record = (
+        "visits: [{on: 2026-02-08}, {on: 2026-02-08}]\n"
+        "evidence: {a: {file: a.jpg, kind: photo, about: visit 2 of 2026-02-08}}\n"
+    )
+    assert _job(record)["evidence"][0]["about"] == ("visit 2 of 2026-02-08",)
+
+
+def test_a_part_knows_the_scaffolds_that_serve_it() -> None:
+    parts = "parts: {roof: {kind: array}, loft: {kind: inverter}}\n"
+    roof, loft = _job(parts + "scaffolds: {front: {serves: roof}}\n")["parts"]
+    assert [s["~name"] for s in roof["scaffolds"]] == ["front"]
+    assert loft["scaffolds"] == []
+    assert _job(parts + "scaffolds: none\n")["parts"][0]["scaffolds"] == []
+    assert "scaffolds" not in _job(parts)["parts"][0]

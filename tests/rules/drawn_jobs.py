@@ -99,6 +99,9 @@ def drawn(rng: Random) -> dict[str, Any]:
             for n in ("C1", "C2")
         },
     }  # fmt: skip
+    early, late = record["in_use"], record["handed_over"]
+    if "not yet" not in (early, late) and None not in (early, late) and late < early:
+        record["handed_over"] = early  # else the record contradicts itself, and is refused
     return record if record["isolators"] else without_isolators(record)
 
 

@@ -75,6 +75,7 @@ def test_what_is_not_yet_due_becomes_due_when_its_day_comes(findings: Run) -> No
     changes = (
         (INSULATION_S2, ""),
         ("    in_use: 2026-10-14\n", "    in_use: 2026-10-20\n"),
+        ("    handed_over: 2026-10-16\n", "    handed_over: not yet\n"),
     )
     assert findings(*changes)["string-insulation S2"].outcome is Outcome.NOT_DUE
     later = findings(*changes, on=date(2026, 10, 20))

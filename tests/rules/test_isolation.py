@@ -55,7 +55,7 @@ def checked(folder: Path, *changes: tuple[str, str]) -> Checked:
         ("    meter: at the origin\n", "", {"notice-of-two-supplies-at-meter job": "not shown"}),
         ("      work: in use", "      work: open but not locked",
          {"unfinished-work-locked-off visit of 2026-10-14": "not met",
-          "next-visit-dated visit of 2026-10-14": "not shown"}),
+          "next-visit-agreed visit of 2026-10-14": "not shown"}),
     ],
 )  # fmt: skip
 def test_one_slip_opens_the_gaps_that_it_is_about_and_no_other(

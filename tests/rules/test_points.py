@@ -7,7 +7,14 @@ from typing import Any
 
 import pytest
 
-from compliance.rules.points import FIELDS, POINTS, day_of, lies_ahead
+from compliance.rules.points import (
+    FIELDS,
+    POINTS,
+    can_still_be_shown,
+    day_of,
+    lies_ahead,
+    passed_on,
+)
 from compliance.values import NOT_YET
 
 TODAY = date(2026, 11, 10)
@@ -103,3 +110,46 @@ def test_a_time_of_day_picks_its_day() -> None:
     found = day_of("designed", {"part": part}, {"parts": [part]})
     assert found == date(2026, 9, 1)
     assert type(found) is date
+
+
+SCAFFOLDS: list[tuple[list[Any], bool, date | None]] = [
+    ([], False, None),  # none, or nobody says: it counts as down
+    ([NOT_YET], True, None),
+    ([AFTER], True, AFTER),
+    ([TODAY], False, TODAY),
+    ([BEFORE, AFTER], False, AFTER),  # which of them the thing was reached from nobody says
+    ([None], False, None),
+    ([None, BEFORE], False, None),
+    ([NOT_YET, AFTER], True, None),
+]
+
+
+@pytest.mark.parametrize(("struck", "ahead", "passed"), SCAFFOLDS)
+def test_the_scaffolds_of_its_part_pass_the_point(
+    struck: list[Any], ahead: bool, passed: date | None
+) -> None:
+    scaffolds = [{"struck": day} if day is not None else {} for day in struck]
+    subject = {"~name": "S1", "part": {"~name": "roof", "scaffolds": scaffolds}}
+    assert lies_ahead("scaffold-down", subject, {}, TODAY) is ahead
+    assert passed_on("scaffold-down", subject, {}) == passed
+
+
+def test_a_scaffold_comes_down_by_its_own_date() -> None:
+    assert lies_ahead("scaffold-down", {"~name": "front", "struck": NOT_YET}, {}, TODAY)
+    assert not lies_ahead("scaffold-down", {"~name": "front", "struck": TODAY}, {}, TODAY)
+
+
+def test_what_is_taken_away_never_comes_into_use() -> None:
+    old = {"~name": "old", "kind": "removed"}
+    new = _part(in_use=NOT_YET) | {"kind": "array"}
+    assert lies_ahead("use", None, {"parts": [new, old]}, TODAY)
+    assert not lies_ahead("handover", None, {"parts": [new, old]}, TODAY)
+
+
+@pytest.mark.parametrize(
+    ("moment", "still"),
+    [(NOT_YET, True), (AFTER, True), (TODAY, True), (BEFORE, False), (None, False)],
+)
+def test_a_photo_can_be_taken_until_the_day_ends(moment: Any, still: bool) -> None:
+    subject = {"~name": "S1", "part": _part(covered=moment)}
+    assert can_still_be_shown("cover", subject, {}, TODAY) is still

@@ -9,6 +9,7 @@ import pytest
 from rules.small import RULESETS, check, one, rules_of, shipped
 
 from compliance.cli.report import as_json, printed
+from compliance.cli.screen import screen
 from compliance.documents.gaps import gap_report_values
 from compliance.rules.check import Checker
 from compliance.rules.language.compile import Day, Decision
@@ -145,17 +146,17 @@ def test_the_generated_function_asks_what_the_reference_asks() -> None:
 
 def test_the_screen_counts_them_in_one_line_and_all_prints_them() -> None:
     checked = check(shipped(), RECORD)
-    screen = printed(checked)
-    assert screen.count("5 questions that a reader of the record would ask") == 1
-    assert "Was R1 + R2 really read?" not in screen
-    everything = " ".join(printed(checked, everything=True).split())
+    short = screen(checked)
+    assert short.count("5 questions that a reader of the record would ask") == 1
+    assert "Was R1 + R2 really read?" not in short
+    everything = " ".join(printed(checked).split())
     heading = "A reader would ask (5); no findings, they hold nothing up"
     assert everything.count(heading) == 1
     assert everything.index("Holds up switching on") < everything.index(heading)
     for question in checked.questions:
         assert f"{question.subject}: {' '.join(question.ask.split())}" in everything
         assert f"It may be innocent: {' '.join(question.innocent.split())}" in everything
-    assert "question" not in printed(check(shipped(), "strings: none\ncircuits: none\n"))
+    assert "question" not in screen(check(shipped(), "strings: none\ncircuits: none\n"))
 
 
 def test_json_lists_them_apart() -> None:

@@ -69,7 +69,7 @@ class World(Protocol):
     def limit(self, name: str, arguments: tuple[Argument, ...], day: date) -> Interval | None:
         """The limit at these arguments on this day; None where no edition covers the day."""
 
-    def quantity(self, owner: str, name: str, entry: Entry) -> float | Unknown:
+    def quantity(self, owner: str, name: str, entry: Entry) -> float | Over | Unknown:
         """A worked-out value of an entry."""
 
     def evidence(self, kind: str, entry: Entry, before: str) -> Needs:

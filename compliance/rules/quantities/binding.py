@@ -22,8 +22,9 @@ class Asked(Protocol):
     """What a quantity may ask for: the job, other quantities, limits."""
 
     job: Entry
+    today: date
 
-    def worked(self, name: str, entry: Entry) -> float | Unknown | None:
+    def worked(self, name: str, entry: Entry) -> float | Over | Unknown | None:
         """Another worked-out value of an entry; None if nothing is called so."""
 
     def table(self, name: str, word: str | None) -> tuple[float | None, Needs]:
@@ -65,7 +66,7 @@ class Quantity:
     """One worked-out value of one kind of entry.
 
     `calculate` takes one keyword argument for each of `inputs` and raises
-    OutOfRangeError for what cannot be.
+    OutOfRangeError for what cannot be. It may give `Over`: what is sure to grow beyond that.
     """
 
     owner: str
@@ -73,14 +74,14 @@ class Quantity:
     title: str
     formula: str
     inputs: Mapping[str, Input | Gathered]
-    calculate: Callable[..., float]
+    calculate: Callable[..., float | Over]
     source: str
     clause: str
     confidence: str
     note: str = ""
     is_printed: bool = True
 
-    def value(self, entry: Entry, asked: Asked) -> float | Unknown:
+    def value(self, entry: Entry, asked: Asked) -> float | Over | Unknown:
         """The value for an entry, or what it lacks to be worked out."""
         value = self._plain(entry, asked)
         if value is not None:
@@ -95,12 +96,13 @@ class Quantity:
         """The value where each input is a plain number of the record, which is the usual case."""
         return _plain_reader(self)
 
-    def _explained(self, entry: Entry, asked: Asked) -> float | Unknown:
+    def _explained(self, entry: Entry, asked: Asked) -> float | Over | Unknown:
         arguments, needs = self._arguments(entry, asked)
         if needs:
             return Unknown(needs)
         try:
-            return float(self.calculate(**arguments))
+            value = self.calculate(**arguments)
+            return value if isinstance(value, Over) else float(value)
         except OutOfRangeError as beyond:
             named = self.input_named(beyond)
             path = self.inputs[named].path
@@ -116,7 +118,7 @@ class Quantity:
     def working(self, entry: Entry, asked: Asked, titles: Mapping[str, str]) -> Working | None:
         """The calculation as lines, or None where it cannot be worked out."""
         value = self.value(entry, asked)
-        if isinstance(value, Unknown):
+        if isinstance(value, Unknown | Over):
             return None
         arguments, _ = self._arguments(entry, asked)
         return self.worked_through(arguments, value, entry["~name"], titles)

@@ -13,10 +13,10 @@ from compliance.record.entry import Group
 from compliance.record.installation import Installation
 from compliance.record.kinds import FigureKind, ReadingKind
 from compliance.record.shape import fields
+from compliance.record.words import load_aliases, load_printed
 from compliance.rules.job import open_job
 from compliance.rules.language.explain import PRINTED, plain_name
 from compliance.rules.quantities import QUANTITIES
-from compliance.rules.words import load_aliases, load_printed
 from compliance.units import COUNT, find
 
 SAMPLE = Path(__file__).parents[2] / "sample_installs" / "bungalow-two-faces"

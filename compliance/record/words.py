@@ -6,10 +6,11 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Annotated
 
-from compliance.files.yaml import read_yaml
+from compliance.files.resources import rulesets_folder
+from compliance.files.yaml import Tree, read_yaml
 from compliance.record.entry import Group
 from compliance.record.kinds import CollectionKind, FreeText
-from compliance.rules.sources import read_as
+from compliance.record.refusing import read_as
 
 WORDS = "words.yaml"
 
@@ -29,6 +30,12 @@ def load_aliases(rulesets: Path, jurisdiction: str) -> Mapping[str, list[str]]:
     """
     written = _words(rulesets, jurisdiction)
     return written.aliases if written else {}
+
+
+def spoken_in(tree: Tree) -> Mapping[str, list[str]]:
+    """The trade's names of fields where a record says that its job is; none where it does not."""
+    jurisdiction = str(tree.data.get("jurisdiction", "")).partition("-")[0].strip().lower()
+    return load_aliases(rulesets_folder(), jurisdiction) if jurisdiction.isalpha() else {}
 
 
 def load_printed(rulesets: Path, jurisdiction: str) -> dict[str, str]:
