@@ -117,14 +117,14 @@ def _system(view: Entry) -> Iterator[tuple[str, str]]:
     if "designed_to" in view:
         yield "Designed to", ", ".join(view["designed_to"])
     supply = view["site"]["supply"]
-    yield "Supply", _listed(supply, "phases", "nominal_v", "earthing", "ze_ohm",
+    yield "Supply", several(supply, "phases", "nominal_v", "earthing", "ze_ohm",
                             "prospective_fault_ka")  # fmt: skip
     for component in view.get("components", ()):
         made = " ".join(component.get(f, "") for f in ("maker", "model")).strip()
         figures = [f for f in component if f not in ("maker", "model", "category", "part")]
         yield (
             f"{component['category'].capitalize()} {component['~name']}",
-            "; ".join(x for x in (made or NOT_SAID, _listed(component, *figures)) if x),
+            "; ".join(x for x in (made or NOT_SAID, several(component, *figures)) if x),
         )
     for string in view.get("strings", ()):
         modules = string.get("modules", {}).get("~name", NOT_SAID)
@@ -132,18 +132,18 @@ def _system(view: Entry) -> Iterator[tuple[str, str]]:
         tracker = said(string["input"], "tracker")
         yield (
             f"String {string['~name']}",
-            f"modules {modules}; {_listed(string, 'in_series', 'parallel', 'face')}; "
+            f"modules {modules}; {several(string, 'in_series', 'parallel', 'face')}; "
             f"to {inverter}, input {tracker}",
         )
     for junction in view.get("junctions", ()):
         yield f"Junction {junction['~name']}", said(junction, "place")
     for circuit in view.get("circuits", ()):
         feeds = circuit.get("feeds", {}).get("~name", NOT_SAID)
-        device = _listed(circuit["device"], "kind", "curve", "rated_a", "breaking_ka")
+        device = several(circuit["device"], "kind", "curve", "rated_a", "breaking_ka")
         faults = f"; earth faults disconnected by {said(circuit, 'disconnected_by')}"
         yield (
             f"Circuit {circuit['~name']}",
-            f"{said(circuit, 'board')}; from {feeds}; {device}" + _rcd(circuit) + faults,
+            f"{said(circuit, 'board')}; from {feeds}; {device}" + rcd_of(circuit) + faults,
         )
     yield from _surge_and_cables(view)
     yield from _found_before(view)
@@ -170,24 +170,24 @@ def _surge_and_cables(view: Entry) -> Iterator[tuple[str, str]]:
     for device in view.get("surge", ()):
         yield (
             f"Surge device {device['~name']} ({device['side'].upper()})",
-            _listed(device, "place", "type", "continuous_v", "protection_level_kv", "indicator")
+            several(device, "place", "type", "continuous_v", "protection_level_kv", "indicator")
             or NOT_SAID,
         )
     for cable in view.get("cables", ()):
         yield (
             f"DC cable {cable['~name']}",
             f"{cable['pole']} of {cable['serves']['~name']}; "
-            + _listed(cable, "designation", "size_mm2", "rated_v", "run", "route_m",
+            + several(cable, "designation", "size_mm2", "rated_v", "run", "route_m",
                       "containment", "mark_at_array", "mark_at_inverter"),
         )  # fmt: skip
 
 
-def _rcd(circuit: Entry) -> str:
+def rcd_of(circuit: Entry) -> str:
     if "rcd" not in circuit:
         return "; RCD not recorded"
     if not circuit["rcd"]:
         return "; no RCD"
-    return "; RCD " + _listed(circuit["rcd"][0], "type", "residual_ma", "delay")
+    return "; RCD " + several(circuit["rcd"][0], "type", "residual_ma", "delay")
 
 
 def equipment(view: Entry) -> Iterator[Entry]:
@@ -197,7 +197,7 @@ def equipment(view: Entry) -> Iterator[Entry]:
     yield from view.get("isolators", ())
 
 
-def _listed(entry: Entry, *fields: str) -> str:
+def several(entry: Entry, *fields: str) -> str:
     """Several fields as `name value`, those that are recorded."""
     kept = [f for f in fields if entry.get(f) is not None and not f.startswith("~")
             and not isinstance(entry[f], dict | list | tuple)]  # fmt: skip
@@ -227,7 +227,7 @@ def _visits(view: Entry) -> Iterator[tuple[str, ...]]:
         left = visit["left"]
         told = f"; told: {left['told']}" if "told" in left else "; nobody recorded as told"
         told += f", by {named(left['told_by'])}" if "told_by" in left else ""
-        state = _listed(left, "work", "roof", "openings", "ladders")
+        state = several(left, "work", "roof", "openings", "ladders")
         yield (
             said(visit, "on"),
             ", ".join(named(p) for p in visit.get("who", ())) or NOT_SAID,
@@ -256,7 +256,7 @@ def _instruments(view: Entry) -> Iterator[tuple[str, ...]]:
         yield (
             f"{instrument['~name']}: {said(instrument, 'kind')}",
             f"{said(instrument, 'serial')}; "
-            + (_listed(instrument, "rated_v", "overvoltage_category") or "ratings not recorded"),
+            + (several(instrument, "rated_v", "overvoltage_category") or "ratings not recorded"),
             f"calibration until {said(instrument, 'calibration_due')}" + _checks(instrument),
             ", ".join(dict.fromkeys(used)) or "nothing",
         )
@@ -272,12 +272,17 @@ def _checks(instrument: Entry) -> str:
 
 
 def readings(
-    subjects: Iterable[Entry], wanted: Wanted, on: date | None = None
+    subjects: Iterable[Entry],
+    wanted: Wanted,
+    on: date | None = None,
+    kinds: Container[str] | None = None,
 ) -> Iterator[tuple[str, ...]]:
-    """Every reading on some entries; those of one day where a day is given."""
+    """Every reading on some entries; of one day, of some kinds of test where that is given."""
     for subject in subjects:
         for test in _tests_of(subject):
             if on is not None and ("on" not in test or whole_day(test["on"]) != on):
+                continue
+            if kinds is not None and test["test"] not in kinds:
                 continue
             for field in [f for f in test if f not in NO_READINGS and not f.startswith("~")]:
                 yield (
@@ -347,7 +352,7 @@ def _not_taken(job: Job) -> Iterator[str]:
 
 def _isolators(view: Entry) -> Iterator[tuple[str, ...]]:
     for isolator in view.get("isolators", ()):
-        figures = _listed(isolator, "breaks_positive", "breaks_negative", "rated_v", "rated_a",
+        figures = several(isolator, "breaks_positive", "breaks_negative", "rated_v", "rated_a",
                           "rated_breaks", "utilisation_category", "opens", "network_terminals",
                           "built_in", "plugs_beside", "reached", "lockable")  # fmt: skip
         yield (
@@ -365,18 +370,18 @@ def _served(isolator: Entry) -> str:
 
 def _labels(view: Entry) -> Iterator[tuple[str, ...]]:
     for label in view.get("labels", ()):
-        form = _listed(label, "live_terminals", "readable", "lasting", "language")
+        form = several(label, "live_terminals", "readable", "lasting", "language")
         yield (
             said(label, "kind"),
             " ".join([said(label, "place"), *_fixed_to(label)]),
-            "; ".join(x for x in (_quoted(label), form) if x),
+            "; ".join(x for x in (quoted(label), form) if x),
             shown_by(view, label["~name"], *_fixed_to(label)),
         )
     for old in view.get("old_labels", ()):
         yield (
             "label from before",
             " ".join([said(old, "place"), *_fixed_to(old)]),
-            f"{_quoted(old)}; {said(old, 'now', 'not recorded what became of it')}",
+            f"{quoted(old)}; {said(old, 'now', 'not recorded what became of it')}",
             shown_by(view, old["~name"]),
         )
 
@@ -387,7 +392,7 @@ def _fixed_to(label: Entry) -> list[str]:
             if field in label]  # fmt: skip
 
 
-def _quoted(label: Entry) -> str:
+def quoted(label: Entry) -> str:
     return f"“{label['wording']}”" if "wording" in label else NOT_SAID
 
 

@@ -30,6 +30,12 @@ _READINGS = (
     Column("Would be right", 1.4),
     Column("Instrument, person and day", 2),
 )
+_WALK = (
+    Column("What", 1.1),
+    Column("The record claims", 2.6),
+    Column("Shown by", 1),
+    Column("Seen", 1.5),
+)
 RATINGS_A = (6, 10, 16, 20, 25, 32, 40, 50)
 """Usual rated currents of circuit-breakers (EN 60898-1, from memory)."""
 
@@ -81,6 +87,18 @@ SHAPES: Mapping[str, Shape] = {
             Column("Handed over"),
         ),
         "The record names no part and no date.",
+    ),
+    "walk-supply": Shape("Supply and boards", _WALK, "The record claims nothing here."),
+    "walk-inverters": Shape("Inverters, batteries, switches", _WALK,
+                            "The record claims nothing here."),
+    "walk-route": Shape("Along the DC cables", _WALK, "The record claims nothing here."),
+    "walk-roof": Shape("Roof, from where it can be seen in safety", _WALK,
+                       "The record claims nothing here."),
+    "walk-readings": Shape(
+        "Readings to take again",
+        (Column("Of", 0.6), Column("Reading of", 1.8), Column("On record", 1.1),
+         Column("Would be right", 1.6), Column("Read again", 1)),
+        "The record holds no reading.",
     ),
     "freeing": Shape(
         "What can be live, and what frees it",
