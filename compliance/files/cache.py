@@ -118,6 +118,11 @@ def _name(kind: str, made_from: tuple[str, ...]) -> str:
     return f"{kind}-{digest.hexdigest()[:40]}"
 
 
+def program_sha256() -> str:
+    """What tells this program, as it is installed, from every other version of it."""
+    return hashlib.sha256(_program().encode("utf-8", "surrogatepass")).hexdigest()
+
+
 @once
 def _program() -> str:
     """This program as it is installed: Python's version, and size and time of each source file."""
