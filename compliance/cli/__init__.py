@@ -104,12 +104,12 @@ def main() -> None:
     except BrokenPipeError:
         code = 0
     except Exception as fault:
-        click.echo(_our_fault(fault), err=True)
+        click.echo(our_fault(fault), err=True)
         code = OUR_FAULT
     sys.exit(code or 0)
 
 
-def _our_fault(fault: Exception) -> str:
+def our_fault(fault: Exception) -> str:
     """What went wrong inside, without a word of the record: files, lines and the error's kind."""
     steps = [
         f"  {frame.filename.rpartition('compliance')[2]}:{frame.lineno} {frame.name}"

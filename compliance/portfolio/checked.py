@@ -79,7 +79,7 @@ def results(
     finally:
         if office.index is not None:
             office.index.write()
-    if office.index is not None:
+    if office.index is not None:  # the whole folder was gone through
         office.index.forget_all_but(job.name for job in jobs)
 
 

@@ -14,8 +14,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from compliance.errors import PathError
 from compliance.files.hashes import sha256_of
+from compliance.files.paths import PathError
 from compliance.record.opened import FILE
 
 _TOO_FRESH_NS = 2_000_000_000

@@ -11,7 +11,7 @@ import hashlib
 import json
 import sqlite3
 from collections.abc import Callable, Iterable
-from contextlib import closing, suppress
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -71,6 +71,7 @@ class Index:
         self._note = note
         self._waiting: list[Kept] = []
         self._usable = True
+        self._file: sqlite3.Connection | None = None
         self._does(lambda file: None)
 
     def get(self, job: str) -> Kept | None:
@@ -79,11 +80,11 @@ class Index:
             lambda file: file.execute(
                 f"SELECT {', '.join(_COLUMNS)}, seal FROM kept WHERE job = ?",  # noqa: S608 - our own names
                 (job,),
-            ).fetchone()
+            ).fetchall()
         )
-        if found is None:
+        if not found:
             return None
-        *row, seal = found
+        ((*row, seal),) = found
         kept = Kept(*map(str, row))
         return kept if kept.seal == seal else None
 
@@ -112,23 +113,37 @@ class Index:
 
         self._does(forget)
 
+    def close(self) -> None:
+        """Writes what waits and lets go of the file."""
+        if self._waiting:
+            self.write()
+        self._let_go()
+
     def _does(self, work: Callable[[sqlite3.Connection], Any]) -> Any:
         """Something with the file, which is made anew once if it is damaged."""
         for attempt in (1, 2):
             if not self._usable:
                 return None
             try:
-                with closing(self._opened()) as file, file:
-                    return work(file)
+                self._file = self._file or self._opened()
+                with self._file:
+                    return work(self._file)
             except sqlite3.OperationalError as error:
                 self._usable = False
+                self._let_go()
                 self._note(_not_used(self._path, error))
             except sqlite3.DatabaseError:
+                self._let_go()
                 self._note(f"{self._path.name} was damaged and is made anew; every job is checked.")
                 with suppress(OSError):
                     self._path.unlink()
                 self._usable = attempt == 1
         return None
+
+    def _let_go(self) -> None:
+        if self._file is not None:
+            self._file.close()
+        self._file = None
 
     def _opened(self) -> sqlite3.Connection:
         file = sqlite3.connect(self._path, timeout=_PATIENCE_S)
