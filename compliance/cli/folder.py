@@ -66,9 +66,7 @@ class Tally:
 
 
 @contextmanager
-def office_of(
-    folder: Path, on: date | None, firm: Path | None, *, cache: bool
-) -> Iterator[Office]:
+def office_of(folder: Path, on: date | None, firm: Path | None, *, cache: bool) -> Iterator[Office]:
     """A folder with its index, which is closed whatever happens."""
     from compliance.files.cache import NoCache, user_cache
     from compliance.files.resources import rulesets_folder

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import csv
 import json
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -71,7 +69,7 @@ def command(
     if form == "json":
         click.echo(json.dumps(draw_data(drawn, by), ensure_ascii=False, indent=2))
     elif form == "csv":
-        _as_csv(drawn)
+        click.echo(_as_csv(drawn), nl=False)
     else:
         click.echo("\n".join(_printed(drawn, len(frame), asked)))
 
@@ -151,14 +149,9 @@ def _printed(drawn: Draw, population: int, asked: int) -> list[str]:
     return lines
 
 
-def _as_csv(drawn: Draw) -> None:
-    out = csv.writer(sys.stdout, lineterminator="\n")
-    out.writerow(["reference", "stratum", "place", "not looked at", "stands in for"])
-    for job in drawn.jobs:
-        cells = (job.reference, job.stratum, str(job.place), job.instead, job.stands_in_for)
-        out.writerow([_as_text(cell) for cell in cells])
+def _as_csv(drawn: Draw) -> str:
+    from compliance.portfolio.sheets import csv_text
 
-
-def _as_text(cell: str) -> str:
-    """A cell that no spreadsheet takes for a formula."""
-    return f"'{cell}" if cell[:1] in ("=", "+", "-", "@", "\t") else cell
+    head = ("reference", "stratum", "place", "not looked at", "stands in for")
+    rows = [(j.reference, j.stratum, j.place, j.instead, j.stands_in_for) for j in drawn.jobs]
+    return csv_text(head, rows)

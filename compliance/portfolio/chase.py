@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from compliance.portfolio.deadlines import HANDOVER, OFFICE, Open, in_words, open_notices
+from compliance.portfolio.deadlines import HANDOVER, OFFICE, Deadline, Open, in_words, open_notices
 from compliance.portfolio.whom import Whom, whom
 from compliance.rules.limits import LimitTables
 from compliance.rules.outcome import STOPS, HoldsUp
@@ -53,9 +53,7 @@ class Item:
         return self.deadline or date.max, self.reference, self.folder, self.thing
 
 
-def items(
-    folder: str, line: Data, more: Data, tables: LimitTables, today: date
-) -> Iterator[Item]:
+def items(folder: str, line: Data, more: Data, tables: LimitTables, today: date) -> Iterator[Item]:
     """Everything that is lacking of one job.
 
     Args:
@@ -66,14 +64,17 @@ def items(
         today: The day for deadlines and ages, which may be later than that of the check.
     """
     job = _Job(folder, line, more, today, tuple(open_notices(more["notices"], tables, today)))
-    for notice in job.notices:
-        yield job.of_notice(notice)
+    together: dict[tuple[str, date | None, tuple[Deadline, ...]], list[Open]] = {}
+    for found in job.notices:
+        together.setdefault((found.notice.name, found.since, found.deadlines), []).append(found)
+    for alike in together.values():
+        yield job.of_notice(alike[0], [found.part for found in alike])
     things: dict[tuple[Whom, str], list[Item]] = {}
     for gap in more["lacking"]:
         for item in job.of_gap(gap):
             things.setdefault((item.whom, item.thing), []).append(item)
-    for alike in things.values():
-        yield _as_one(alike)
+    for same in things.values():
+        yield _as_one(same)
 
 
 def by_holder(found: Iterable[Item]) -> dict[Whom, list[Item]]:
@@ -92,16 +93,17 @@ class _Job:
     today: date
     notices: tuple[Open, ...]
 
-    def of_notice(self, found: Open) -> Item:
-        """The item of a notice that had not gone out."""
-        thing = f"{found.notice.title}, about {found.part}"
+    def of_notice(self, found: Open, parts: list[str]) -> Item:
+        """The item of a notice that had not gone out, about all parts of the same day."""
+        about = ", ".join(parts)
+        thing = f"{found.notice.title}, about {about}"
         standing = in_words(found.deadlines, self.today)
         if found.since is None:
             thing += "; first of all the day on which it went into use, as `in_use`"
             standing = UNKNOWN_DAY
         return self.item(
-            OFFICE, thing, (found.notice.title,), found.part, found.notice.holds_up,
-            found.first, standing, found,
+            OFFICE, thing, (found.notice.title,), about, found.notice.holds_up, found.first,
+            standing, found,
         )  # fmt: skip
 
     def of_gap(self, gap: Data) -> Iterator[Item]:
@@ -133,7 +135,7 @@ class _Job:
         return Item(
             whom(holder, self.more["people"], self.folder), self.line["reference"], self.folder,
             self.line["title"], thing, asked_by, part, STOPS[HoldsUp(holds_up)], deadline,
-            standing, self.since_done(part), notice,
+            standing, self.since_done(notice.part if notice else part), notice,
         )  # fmt: skip
 
     def since_done(self, part: str) -> int | None:

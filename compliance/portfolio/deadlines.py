@@ -38,12 +38,15 @@ class Notice:
     nations: tuple[str, ...] = tuple(NATIONS)
     law_nations: tuple[str, ...] = tuple(NATIONS)
     dwellings_only: bool = False
+    array_for_inverter: bool = False
+    """Whether an array stands for its inverter where no part of the job is one."""
     holds_up: str = HANDOVER
 
 
 NOTICES = (
     Notice("network notice", "notice to the network operator", ("inverter", "battery"),
-           law="network_notice_by_law_days", practice="network_notice_days"),
+           law="network_notice_by_law_days", practice="network_notice_days",
+           array_for_inverter=True),
     Notice("network notice", "notice to the network operator", ("charger",),
            practice="charger_notice_days"),
     Notice("scheme certificate", "certificate in the scheme's register", ("array", "battery"),
@@ -91,9 +94,7 @@ class Open:
         return min((deadline.day for deadline in self.deadlines), default=None)
 
 
-def open_notices(
-    job: Mapping[str, Any], tables: LimitTables, today: date
-) -> Iterator[Open]:
+def open_notices(job: Mapping[str, Any], tables: LimitTables, today: date) -> Iterator[Open]:
     """The notices of a job that are due or will be, and had not gone out by a day.
 
     Args:
@@ -112,8 +113,7 @@ def open_notices(
 
 
 def _concerns(notice: Notice, kind: str, parts: list[dict[str, Any]]) -> bool:
-    """An array that has no inverter beside it in the parts stands for it too."""
-    if kind == "array" and "inverter" in notice.parts:
+    if kind == "array" and notice.array_for_inverter:
         return not any(part["kind"] == "inverter" for part in parts)
     return kind in notice.parts
 
@@ -145,7 +145,7 @@ def _readings(
         source = tables.source(table, since) if table else None
         if limit is None or source is None:
             continue
-        days = round(limit.lo)
+        days = round(limit.low)
         if table.endswith(WORKING):
             day = working_days_after(since, days, jurisdiction)
             counted = f"{days} working days in {NATIONS[jurisdiction]} from {since}"

@@ -100,7 +100,10 @@ class Index:
         self._waiting.clear()
         marks = ", ".join("?" * (len(_COLUMNS) + 1))
         self._does(
-            lambda file: file.executemany(f"INSERT OR REPLACE INTO kept VALUES ({marks})", rows)
+            lambda file: file.executemany(
+                f"INSERT OR REPLACE INTO kept VALUES ({marks})",  # noqa: S608 - question marks
+                rows,
+            )
         )
 
     def forget_all_but(self, jobs: Iterable[str]) -> None:

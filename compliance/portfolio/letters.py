@@ -38,8 +38,12 @@ def drafts(
     from jinja2.sandbox import ImmutableSandboxedEnvironment
 
     surroundings = ImmutableSandboxedEnvironment(
-        loader=FileSystemLoader(templates), undefined=StrictUndefined, autoescape=False,
-        trim_blocks=True, lstrip_blocks=True, keep_trailing_newline=True,
+        loader=FileSystemLoader(templates),
+        undefined=StrictUndefined,
+        autoescape=False,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
         finalize=lambda value: " ".join(value.split()) if isinstance(value, str) else value,
     )  # fmt: skip - plain text, so nothing is escaped; a value stands on one line
     template = surroundings.get_template(TEMPLATE)

@@ -43,9 +43,9 @@ def whom(holder: str, people: Mapping[str, Any], folder: str) -> Whom:
         return Whom(holder, firm, "" if firm else folder)
     if holder in _OF_THE_FIRM:
         fitting = {name for name, role in people["team"] if holder in role.lower()}
-        name = fitting.pop() if len(fitting) == 1 else ""
-        of_firm = f"{name or 'whoever it is'}, {firm}" if firm else name
-        return Whom(holder, of_firm, "" if of_firm else folder)
+        one = [fitting.pop()] if len(fitting) == 1 else []
+        name = ", ".join([*one, *([firm] if firm else [])])
+        return Whom(holder, name, "" if name else folder)
     if holder == NETWORK_OPERATOR and people[NETWORK_OPERATOR]:
         return Whom(holder, people[NETWORK_OPERATOR])
     return Whom(holder, people[CUSTOMER] if holder == CUSTOMER else "", folder)
