@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
@@ -52,7 +52,7 @@ class Chased:
               "former, for the latter each record's `closed`, else today.")  # fmt: skip
 @click.option("--format", "form", type=click.Choice(FORMS), default="text")
 @click.option("--drafts", type=click.Path(path_type=Path), metavar="DIR",
-              help="Also write one draft of a letter (.eml) a person; nothing is sent.")  # fmt: skip
+              help="Also write one draft letter (.eml) a person; nothing is sent.")  # fmt: skip
 @firm_folder
 @kept
 def command(
@@ -253,4 +253,4 @@ def _ics(chased: Chased) -> str:
     return calendar_text(chased.items, chased.on)
 
 
-_PRINTED = {"text": _text, "json": _json, "csv": _csv, "ics": _ics}
+_PRINTED: dict[str, Callable[[Chased], str]] = {"text": _text, "json": _json, "csv": _csv, "ics": _ics}

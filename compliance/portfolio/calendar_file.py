@@ -25,15 +25,13 @@ def calendar_text(found: Iterable[Item], today: date) -> str:
     for item in found:
         if item.notice is not None:
             for deadline in item.notice.deadlines:
-                lines += _task(item, deadline, today)
+                lines += _task(item, item.notice.notice.name, deadline, today)
     lines.append("END:VCALENDAR")
     return "".join(f"{part}\r\n" for line in lines for part in _folded(line))
 
 
-def _task(item: Item, deadline: Deadline, today: date) -> Iterator[str]:
-    assert item.notice is not None
-    name = "|".join((item.reference, item.folder, item.notice.notice.name, item.part,
-                     deadline.reading))  # fmt: skip
+def _task(item: Item, notice: str, deadline: Deadline, today: date) -> Iterator[str]:
+    name = "|".join((item.reference, item.folder, notice, item.part, deadline.reading))
     source = deadline.source
     yield "BEGIN:VTODO"
     yield f"UID:{hashlib.sha256(name.encode()).hexdigest()[:32]}@installation-evidence"

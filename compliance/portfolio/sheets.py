@@ -7,6 +7,7 @@ import csv
 import io
 import re
 from collections.abc import Iterable, Sequence
+from typing import Any
 
 Cell = str | int | None
 _STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
@@ -37,7 +38,7 @@ def xlsx_bytes(name: str, head: Sequence[str], rows: Iterable[Sequence[Cell]]) -
     sheet = book.create_sheet(name)
     sheet.freeze_panes = "A2"
 
-    def made(value: Cell, *, is_head: bool) -> WriteOnlyCell:
+    def made(value: Cell, *, is_head: bool) -> Any:
         text = _UNPRINTABLE.sub(" ", value) if isinstance(value, str) else value
         cell = WriteOnlyCell(sheet, value=text)
         if isinstance(text, str):
