@@ -253,4 +253,9 @@ def _ics(chased: Chased) -> str:
     return calendar_text(chased.items, chased.on)
 
 
-_PRINTED: dict[str, Callable[[Chased], str]] = {"text": _text, "json": _json, "csv": _csv, "ics": _ics}
+_PRINTED: dict[str, Callable[[Chased], str]] = {
+    "text": _text,
+    "json": _json,
+    "csv": _csv,
+    "ics": _ics,
+}

@@ -47,6 +47,7 @@ def drafts(
         finalize=lambda value: " ".join(value.split()) if isinstance(value, str) else value,
     )  # fmt: skip - plain text, so nothing is escaped; a value stands on one line
     template = surroundings.get_template(TEMPLATE)
+    digits = max(3, len(str(len(held))))
     for number, (to, some) in enumerate(held.items(), 1):
         jobs: dict[str, list[Item]] = {}
         for item in some:
@@ -55,7 +56,7 @@ def drafts(
             holder=to.holder, name=to.name, on=today.isoformat(), jobs=list(jobs.values()),
             no_permission=NO_PERMISSION,
         )  # fmt: skip
-        yield f"{number:03}-{_plain(str(to))}.eml", _message(_subject(some), body)
+        yield f"{number:0{digits}}-{_plain(str(to))}.eml", _message(_subject(some), body)
 
 
 def save_drafts(made: Iterator[tuple[str, bytes]], folder: Path) -> list[Path]:
