@@ -78,7 +78,7 @@ def command(
     if drafts is not None:
         _write_drafts(chased, drafts)
     if form == "xlsx":
-        click.get_binary_stream("stdout").write(_workbook(chased))
+        sys.stdout.buffer.write(_workbook(chased))
     else:
         click.echo(_PRINTED[form](chased), nl=False)
     code = tally.code or (HELD_UP if _is_late(chased) else 0)

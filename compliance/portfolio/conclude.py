@@ -10,7 +10,12 @@ import math
 from dataclasses import dataclass
 
 from compliance.portfolio.draw import Draw
-from compliance.portfolio.intervals import binomial_interval, finite_interval, most_bad
+from compliance.portfolio.intervals import (
+    binomial_interval,
+    checked_confidence,
+    finite_interval,
+    most_bad,
+)
 from compliance.portfolio.results import BAD, NOT_SEEN, Found
 
 
@@ -88,6 +93,7 @@ def conclude(draw: Draw, found: tuple[Found, ...], confidence: float) -> Conclus
     Raises:
         CallError: If the confidence is not between 0 and 1.
     """
+    checked_confidence(confidence)
     strata = tuple(
         Stratum(
             name, count,

@@ -27,7 +27,7 @@ def finite_interval(population: int, seen: int, bad: int, confidence: float) -> 
     Returns:
         The least and the most. [count]
     """
-    tail = (1 - _confidence(confidence)) / 2
+    tail = (1 - checked_confidence(confidence)) / 2
     return _least_bad(population, seen, bad, tail), most_bad(population, seen, bad, tail)
 
 
@@ -68,7 +68,7 @@ def binomial_interval(seen: int, bad: int, confidence: float) -> tuple[float, fl
     Returns:
         The least and the greatest rate, 0 to 1.
     """
-    tail = (1 - _confidence(confidence)) / 2
+    tail = (1 - checked_confidence(confidence)) / 2
     low = 0.0 if bad == 0 else _where(lambda p: 1 - _at_most(seen, p, bad - 1) > tail)
     high = 1.0 if bad == seen else _where(lambda p: _at_most(seen, p, bad) <= tail)
     return low, high
@@ -99,7 +99,12 @@ def _at_most(seen: int, rate: float, bad: int) -> float:
     )  # fmt: skip
 
 
-def _confidence(value: float) -> float:
+def checked_confidence(value: float) -> float:
+    """A confidence between 0 and 1.
+
+    Raises:
+        CallError: If it is not.
+    """
     if not 0 < value < 1:
         raise CallError(f"confidence is {value:g}; write it between 0 and 1, such as 0.95 or 95%")
     return value

@@ -79,9 +79,7 @@ def test_how_each_stands_follows_from_its_days_alone(call: Call, folder: Path) -
     assert said == {"law", "practice"}
 
 
-def test_what_the_checks_lack_is_asked_for_once_and_of_its_holder(
-    call: Call, folder: Path
-) -> None:
+def test_what_the_checks_lack_is_asked_for_once_and_of_its_holder(call: Call, folder: Path) -> None:
     lacking = set()
     for job in folder.iterdir():
         _, out, _ = call("check", job, "--on", TODAY.isoformat(), "--format", "json")

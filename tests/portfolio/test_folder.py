@@ -233,7 +233,9 @@ def test_a_damaged_index_is_made_anew(call: Call, jobs: Path, damage: str) -> No
 def test_a_row_that_was_changed_is_not_believed(call: Call, jobs: Path) -> None:
     first = call("check", jobs)
     with sqlite3.connect(index_path(jobs)) as file:
-        file.execute("UPDATE kept SET line = replace(line, '\"held_up\":true', '\"held_up\":false')")
+        file.execute(
+            "UPDATE kept SET line = replace(line, '\"held_up\":true', '\"held_up\":false')"
+        )
     file.close()
     again = call("check", jobs)
     assert again[:2] == first[:2]
