@@ -153,8 +153,7 @@ class Index:
         try:
             # The file can be made again, so no time is spent on bringing each row to the disk.
             file.execute("PRAGMA synchronous = OFF")
-            (made,) = file.execute("PRAGMA user_version").fetchone()
-            if made != FORMAT:
+            if not _is_made(file):
                 self._made_anew(file)
         except BaseException:
             file.close()
@@ -164,10 +163,17 @@ class Index:
     def _made_anew(self, file: sqlite3.Connection) -> None:
         with file:
             file.execute("BEGIN IMMEDIATE")
+            if _is_made(file):  # by another command, while this one waited
+                return
             file.execute("DROP TABLE IF EXISTS kept")
             columns = ", ".join(f"{name} TEXT NOT NULL" for name in (*_COLUMNS, "seal"))
             file.execute(f"CREATE TABLE kept ({columns}, PRIMARY KEY (job)) WITHOUT ROWID")
             file.execute(f"PRAGMA user_version = {FORMAT}")
+
+
+def _is_made(file: sqlite3.Connection) -> bool:
+    (made,) = file.execute("PRAGMA user_version").fetchone()
+    return bool(made == FORMAT)
 
 
 def _not_used(path: Path, error: sqlite3.OperationalError) -> str:

@@ -22,13 +22,13 @@ _SCT = {
     2027: "1-1 1-4 3-26 5-3 5-31 8-2 11-30 12-27 12-28",
 }
 _NIR = {2026: f"{_E_W[2026]} 3-17 7-13", 2027: f"{_E_W[2027]} 3-17 7-12"}
-BANK_HOLIDAYS = {
-    nation: {
-        date(year, *map(int, day.split("-"))) for year, days in table.items() for day in days.split()
-    }
-    for nation, table in
-    {"GB-ENG": _E_W, "GB-WLS": _E_W, "GB-SCT": _SCT, "GB-NIR": _NIR}.items()
-}  # fmt: skip
+BANK_HOLIDAYS: dict[str, set[date]] = {}
+for _nation, _table in {"GB-ENG": _E_W, "GB-WLS": _E_W, "GB-SCT": _SCT, "GB-NIR": _NIR}.items():
+    BANK_HOLIDAYS[_nation] = set()
+    for _year, _days in _table.items():
+        for _day in _days.split():
+            month, number = _day.split("-")
+            BANK_HOLIDAYS[_nation].add(date(_year, int(month), int(number)))
 
 
 def working(day: date, nation: str) -> bool:

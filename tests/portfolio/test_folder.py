@@ -260,7 +260,8 @@ def test_a_job_that_is_gone_is_forgotten(call: Call, jobs: Path) -> None:
     assert kept == {job.name for job in jobs.iterdir()}
 
 
-def test_two_at_once_lose_nothing(tmp_path: Path) -> None:
+@pytest.mark.parametrize("attempt", range(8))
+def test_two_at_once_lose_nothing(tmp_path: Path, attempt: int) -> None:
     said: list[str] = []
 
     def writes(of: str) -> None:
