@@ -68,13 +68,13 @@ class Tally:
 @contextmanager
 def office_of(folder: Path, on: date | None, firm: Path | None, *, cache: bool) -> Iterator[Office]:
     """A folder with its index, which is closed whatever happens."""
-    from compliance.files.cache import NoCache, user_cache
+    from compliance.files.cache import NoCache, Remembering, user_cache
     from compliance.files.resources import rulesets_folder
     from compliance.portfolio.checked import Office
     from compliance.portfolio.index import Index, index_path
 
     index = Index(index_path(folder), lambda text: click.echo(text, err=True)) if cache else None
-    kept_in = user_cache() if cache else NoCache()
+    kept_in = Remembering(user_cache() if cache else NoCache(), "rulesets")
     try:
         yield Office(folder, rulesets_folder(), date.today(), on, firm, kept_in, index)
     finally:
