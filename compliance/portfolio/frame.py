@@ -75,11 +75,18 @@ def _from_csv(path: Path, by: str) -> Iterator[tuple[str, str, Place]]:
 
 
 def _from_folder(folder: Path, by: str) -> Iterator[tuple[str, str, Place]]:
+    """Every job; all that cannot be read at once, since a list without them would be another."""
     from compliance.files.yaml import read_yaml
 
+    problems: list[ComplianceError] = []
     for path in sorted(folder.glob("*/installation.yaml")):
-        data: object = read_yaml(path).data
+        try:
+            data: object = read_yaml(path).data
+        except ComplianceError as problem:
+            problems.append(problem)
+            continue
         yield _text(data, REFERENCE), _text(data, by) if by else "", Place(str(path), field=by)
+    raise_all(problems)
 
 
 def _text(data: object, path: str) -> str:

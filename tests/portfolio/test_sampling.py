@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import csv
 import json
 import random
+import shutil
 import subprocess
 from collections.abc import Callable
 from pathlib import Path
@@ -158,6 +160,53 @@ def test_a_list_that_would_draw_wrongly_is_refused_with_its_line(
     with pytest.raises(problem) as told:
         read_frame(path, by)
     assert getattr(told.value, "place").line == line  # noqa: B009 - of several classes
+
+
+def test_every_job_of_a_folder_that_cannot_be_read_is_named_and_none_left_out(
+    call: Call, tmp_path: Path
+) -> None:
+    for name, text in (("a", "reference: A\n"), ("b", "reference: [\n"), ("c", "{\n")):
+        (tmp_path / name).mkdir()
+        (tmp_path / name / "installation.yaml").write_text(text, "utf-8")
+    code, out, err = call("sample", tmp_path, "--size", "1", "--seed", "x")
+    assert (code, out) == (2, "")
+    assert "b/installation.yaml" in err
+    assert "c/installation.yaml" in err
+
+
+@pytest.mark.parametrize("name", ["list.csv", "list.xlsx"])
+@pytest.mark.parametrize("data", [b"\xff\xfe\x00\x01", b"PK\x03\x04 cut off", b""])
+def test_a_damaged_sheet_is_told_in_clear_words(
+    call: Call, tmp_path: Path, name: str, data: bytes
+) -> None:
+    (tmp_path / name).write_bytes(data)
+    code, out, err = call("sample", tmp_path / name, "--size", "1", "--seed", "x")
+    assert (code, out) == (2, "")
+    assert "sample.no" in err
+
+
+def test_a_workbook_serves_as_well_as_csv(tmp_path: Path, listed: Path) -> None:
+    from compliance.portfolio.sheets import xlsx_bytes
+
+    rows = [line.split(",") for line in listed.read_text("utf-8").splitlines()]
+    book = tmp_path / "list.xlsx"
+    book.write_bytes(xlsx_bytes("jobs", rows[0], rows[1:]))
+    assert read_frame(book, "team") == read_frame(listed, "team")
+
+
+@pytest.mark.skipif(shutil.which("soffice") is None, reason="LibreOffice is not here")
+def test_a_workbook_reads_the_same_in_another_spreadsheet_program(tmp_path: Path) -> None:
+    from compliance.portfolio.sheets import xlsx_bytes
+
+    rows = [("=1+1", 'Ω, "quoted"'), ("-3", "@x"), ("007", "2026-11-25")]
+    (tmp_path / "made.xlsx").write_bytes(xlsx_bytes("s", ("a", "b"), rows))
+    subprocess.run(  # noqa: S603
+        ["soffice", f"-env:UserInstallation=file://{tmp_path}/profile", "--headless",  # noqa: S607
+         "--convert-to", "csv:Text - txt - csv (StarCalc):44,34,76,1", "--outdir", tmp_path,
+         tmp_path / "made.xlsx"], check=True, capture_output=True, timeout=120,
+    )  # fmt: skip
+    with (tmp_path / "made.csv").open(encoding="utf-8", newline="") as file:
+        assert list(csv.reader(file)) == [["a", "b"], *map(list, rows)]
 
 
 # -- through the command line --------------------------------------------------------------
