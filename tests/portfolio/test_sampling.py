@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import csv
 import json
 import random
-import shutil
 import subprocess
 from collections.abc import Callable
 from pathlib import Path
@@ -192,21 +190,6 @@ def test_a_workbook_serves_as_well_as_csv(tmp_path: Path, listed: Path) -> None:
     book = tmp_path / "list.xlsx"
     book.write_bytes(xlsx_bytes("jobs", rows[0], rows[1:]))
     assert read_frame(book, "team") == read_frame(listed, "team")
-
-
-@pytest.mark.skipif(shutil.which("soffice") is None, reason="LibreOffice is not here")
-def test_a_workbook_reads_the_same_in_another_spreadsheet_program(tmp_path: Path) -> None:
-    from compliance.portfolio.sheets import xlsx_bytes
-
-    rows = [("=1+1", 'Ω, "quoted"'), ("-3", "@x"), ("007", "2026-11-25")]
-    (tmp_path / "made.xlsx").write_bytes(xlsx_bytes("s", ("a", "b"), rows))
-    subprocess.run(  # noqa: S603
-        ["soffice", f"-env:UserInstallation=file://{tmp_path}/profile", "--headless",  # noqa: S607
-         "--convert-to", "csv:Text - txt - csv (StarCalc):44,34,76,1", "--outdir", tmp_path,
-         tmp_path / "made.xlsx"], check=True, capture_output=True, timeout=120,
-    )  # fmt: skip
-    with (tmp_path / "made.csv").open(encoding="utf-8", newline="") as file:
-        assert list(csv.reader(file)) == [["a", "b"], *map(list, rows)]
 
 
 # -- through the command line --------------------------------------------------------------
