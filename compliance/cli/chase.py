@@ -166,8 +166,26 @@ def _last(chased: Chased) -> Iterator[str]:
         yield from wrapped(f"Not met, so no letter closes them: {many}.")
     if chased.bad:
         yield from ("", *wrapped(f"Could not be checked: {', '.join(chased.bad)}."))
+    yield from _sources(chased)
     yield ""
     yield from wrapped(NO_PERMISSION)
+
+
+def _sources(chased: Chased) -> Iterator[str]:
+    """What the deadlines rest on, and how sure of each we are."""
+    sources = {d.source: d.reading for i in chased.items if i.notice for d in i.notice.deadlines}
+    if not sources:
+        return
+    yield ""
+    yield from wrapped("Deadlines rest on:")
+    for source, reading in sorted(sources.items(), key=lambda pair: (pair[1], pair[0].title)):
+        clause = f", {source.clause}" if source.clause else ""
+        text = f"{reading}: {source.title or source.document}{clause} ({source.confidence})"
+        yield from wrapped(text, indent="  ")
+    yield from wrapped(
+        "Working days leave out the bank holidays of the site's nation; local holidays are not "
+        "known here."
+    )
 
 
 # -- other forms -------------------------------------------------------------------------

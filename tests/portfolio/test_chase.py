@@ -238,6 +238,7 @@ def test_the_text_names_dangers_first_and_gives_no_permission(call: Call) -> Non
     assert "no permission to energise" in out
     assert "late by law" in out
     assert "late by practice" in out
+    assert "Regulations 2002, regulation 22(2)(c) (memory)" in " ".join(out.split())
 
 
 def test_a_folder_without_jobs_is_refused(call: Call, tmp_path: Path) -> None:

@@ -7,6 +7,8 @@ import os
 import re
 import shutil
 import sqlite3
+import subprocess
+import sys
 import threading
 import time
 from collections.abc import Callable
@@ -279,6 +281,32 @@ def test_two_at_once_lose_nothing(tmp_path: Path, attempt: int) -> None:
     assert all(index.get(f"{of}{n}") for of in "abc" for n in range(300))
     index.close()
     assert said == []
+
+
+def test_two_commands_at_once_give_the_same(call: Call, jobs: Path) -> None:
+    ours = [sys.executable, "-m", "compliance", "check", str(jobs)]
+    both = [
+        subprocess.Popen(ours, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)  # noqa: S603 - our own program
+        for _ in range(2)
+    ]
+    (first, told), (second, _) = (one.communicate(timeout=120) for one in both)
+    assert first == second
+    assert first.count("J-") == JOBS
+    assert "made anew" not in told
+    assert checked_now(call("check", jobs)[2]) == 0
+
+
+def test_a_command_that_is_killed_leaves_an_index_that_can_be_used(call: Call, jobs: Path) -> None:
+    with subprocess.Popen(  # noqa: S603 - our own program
+        [sys.executable, "-m", "compliance", "check", str(jobs)],
+        stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True,
+    ) as one:  # fmt: skip
+        assert one.stdout is not None
+        one.stdout.readline()
+        one.kill()
+    code, out, err = call("check", jobs)
+    assert out.count("J-") == JOBS
+    assert "made anew" not in err
 
 
 def test_a_locked_index_is_told_and_the_results_are_right_all_the_same(
