@@ -304,7 +304,7 @@ def test_a_command_that_is_killed_leaves_an_index_that_can_be_used(call: Call, j
         assert one.stdout is not None
         one.stdout.readline()
         one.kill()
-    code, out, err = call("check", jobs)
+    _, out, err = call("check", jobs)
     assert out.count("J-") == JOBS
     assert "made anew" not in err
 
