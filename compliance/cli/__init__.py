@@ -23,6 +23,7 @@ COMMANDS = {
     "verify": "say whether an issued pack is whole and unchanged",
     "live": "say what stays live, from what, and which switches free it",
     "calculate": "work out any quantity or limit by hand, with its working and source",
+    "chase": "say what is not shown of many jobs, who holds it and by when it is due",
     "sample": "draw the jobs that an auditor looks at, so that anybody can repeat it",
     "schema": "print the JSON Schema of a record, for editors",
     "rules": "list, show and test the requirements",
@@ -104,12 +105,12 @@ def main() -> None:
     except BrokenPipeError:
         code = 0
     except Exception as fault:
-        click.echo(_our_fault(fault), err=True)
+        click.echo(our_fault(fault), err=True)
         code = OUR_FAULT
     sys.exit(code or 0)
 
 
-def _our_fault(fault: Exception) -> str:
+def our_fault(fault: Exception) -> str:
     """What went wrong inside, without a word of the record: files, lines and the error's kind."""
     steps = [
         f"  {frame.filename.rpartition('compliance')[2]}:{frame.lineno} {frame.name}"

@@ -8,7 +8,15 @@ from pathlib import Path
 import click
 
 from compliance.cli import HELD_UP
-from compliance.cli.options import Day, checked_job, firm_folder, form_of_findings, kept, on_day
+from compliance.cli.options import (
+    Day,
+    checked_job,
+    firm_folder,
+    form_of_findings,
+    is_folder_of_jobs,
+    kept,
+    on_day,
+)
 
 
 @click.command(name="check")
@@ -30,6 +38,9 @@ def command(
 ) -> None:  # fmt: skip
     """Say what is not yet shown of JOB, with the reason, and what it holds up.
 
+    Of a folder of job folders, one line for each; what did not change since the last time is
+    not checked again.
+
     Exit code 0: nothing is held up. 1: something is. 2: a file or the call cannot be used.
     No exit code is permission to energise.
     """
@@ -39,6 +50,13 @@ def command(
     from compliance.cli.screen import screen
     from compliance.cli.visit import printed_for_visit
 
+    if is_folder_of_jobs(job):
+        from compliance.cli.folder import check_folder
+
+        of_one = {"--all": everything, "--explain": explain, "--visit": visit,
+                  "--format markdown": form == "markdown"}  # fmt: skip
+        check_folder(job, on, [o for o, said in of_one.items() if said], form, firm, cache=cache)
+        return
     opened = checked_job(job, on or visit, cache=cache, firm=firm)
     checked = opened.checked
     if explain is not None:

@@ -85,6 +85,15 @@ def jurisdiction_folder(jurisdiction: str) -> Path:
     return folder
 
 
+def is_folder_of_jobs(path: Path) -> bool:
+    """Whether a path is a folder that holds jobs and is none itself."""
+    return (
+        path.is_dir()
+        and not (path / "installation.yaml").exists()
+        and any(path.glob("*/installation.yaml"))
+    )
+
+
 def job_folder(path: Path) -> Path:
     """A job folder, or a word on what to give instead."""
     if path.is_file() and path.name == "installation.yaml":

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import csv
 import json
-import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -17,7 +15,21 @@ if TYPE_CHECKING:
     from compliance.portfolio.frame import Frame
 
 
-@click.command(name="sample")
+class WithConclusion(click.Command):
+    """The command `sample`, and `sample conclude` where that is the first word."""
+
+    def make_context(
+        self, info_name: str | None, args: list[str], parent: click.Context | None = None,
+        **extra: Any,
+    ) -> click.Context:  # fmt: skip
+        if args[:1] == ["conclude"]:
+            from compliance.cli.conclude import command as conclude
+
+            return conclude.make_context(f"{info_name} conclude", args[1:], parent, **extra)
+        return super().make_context(info_name, args, parent, **extra)
+
+
+@click.command(name="sample", cls=WithConclusion)
 @click.argument("source", type=click.Path(path_type=Path, exists=True))
 @click.option("--size", type=click.IntRange(1), help="How many jobs to look at.")
 @click.option("--find", "rate", metavar="RATE", help="Instead of a size: a rate of "
@@ -45,6 +57,9 @@ def command(
 
     The order is that of SHA-256 of seed|reference, so that anybody can repeat the draw with
     any program, and a longer draw begins with a shorter one.
+
+    `compliance sample conclude DRAW RESULTS` says afterwards what was shown. A folder of that
+    name is written ./conclude.
     """
     import secrets
 
@@ -71,7 +86,7 @@ def command(
     if form == "json":
         click.echo(json.dumps(draw_data(drawn, by), ensure_ascii=False, indent=2))
     elif form == "csv":
-        _as_csv(drawn)
+        click.echo(_as_csv(drawn), nl=False)
     else:
         click.echo("\n".join(_printed(drawn, len(frame), asked)))
 
@@ -84,11 +99,16 @@ def _size(frame: Frame, size: int | None, rate: str | None, confidence: str) -> 
             "say either how many jobs (--size) or which rate must not stay hidden (--find)"
         )
     if rate is not None:
-        return discovery_size(len(frame), _share(rate), _share(confidence))
+        return discovery_size(len(frame), share(rate), share(confidence))
     return size or 0
 
 
-def _share(text: str) -> float:
+def share(text: str) -> float:
+    """A share written as 0.05 or 5%.
+
+    Raises:
+        CallError: If it is neither.
+    """
     number = text.strip().removesuffix("%").strip()
     try:
         return float(number) / (100 if text.strip().endswith("%") else 1)
@@ -151,14 +171,9 @@ def _printed(drawn: Draw, population: int, asked: int) -> list[str]:
     return lines
 
 
-def _as_csv(drawn: Draw) -> None:
-    out = csv.writer(sys.stdout, lineterminator="\n")
-    out.writerow(["reference", "stratum", "place", "not looked at", "stands in for"])
-    for job in drawn.jobs:
-        cells = (job.reference, job.stratum, str(job.place), job.instead, job.stands_in_for)
-        out.writerow([_as_text(cell) for cell in cells])
+def _as_csv(drawn: Draw) -> str:
+    from compliance.portfolio.sheets import csv_text
 
-
-def _as_text(cell: str) -> str:
-    """A cell that no spreadsheet takes for a formula."""
-    return f"'{cell}" if cell[:1] in ("=", "+", "-", "@", "\t") else cell
+    head = ("reference", "stratum", "place", "not looked at", "stands in for")
+    rows = [(j.reference, j.stratum, j.place, j.instead, j.stands_in_for) for j in drawn.jobs]
+    return csv_text(head, rows)

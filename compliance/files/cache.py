@@ -43,6 +43,34 @@ class NoCache:
         """Nothing is kept."""
 
 
+class Remembering:
+    """In front of another cache, for one command over many jobs: some kinds stay in memory too.
+
+    What is taken from memory is the very object that was kept, so nobody may change it.
+    """
+
+    def __init__(self, behind: Cache, *kinds: str) -> None:
+        self._behind = behind
+        self._kinds = kinds
+        self._kept: dict[tuple[str, ...], Any] = {}
+
+    def get(self, kind: str, *made_from: str) -> Any:
+        """What is remembered, else what the cache behind has."""
+        key = (kind, *made_from)
+        if key in self._kept:
+            return self._kept[key]
+        found = self._behind.get(kind, *made_from)
+        if found is not None and kind in self._kinds:
+            self._kept[key] = found
+        return found
+
+    def put(self, value: object, kind: str, *made_from: str) -> None:
+        """Keeps a value in both."""
+        if kind in self._kinds:
+            self._kept[kind, *made_from] = value
+        self._behind.put(value, kind, *made_from)
+
+
 class FolderCache:
     """A folder that belongs to the user alone, one file an entry."""
 
@@ -116,6 +144,11 @@ def _is_private(status: os.stat_result) -> bool:
 def _name(kind: str, made_from: tuple[str, ...]) -> str:
     digest = hashlib.sha256("\0".join((_program(), *made_from)).encode("utf-8", "surrogatepass"))
     return f"{kind}-{digest.hexdigest()[:40]}"
+
+
+def program_sha256() -> str:
+    """What tells this program, as it is installed, from every other version of it."""
+    return hashlib.sha256(_program().encode("utf-8", "surrogatepass")).hexdigest()
 
 
 @once

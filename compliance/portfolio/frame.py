@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import csv
 import hashlib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from compliance.errors import ComplianceError, Place, raise_all
+from compliance.portfolio.lists import rows
 from compliance.portfolio.problems import (
     BlankReferenceError,
     NoReferencesError,
-    NoSuchColumnError,
     TwiceInFrameError,
 )
 
@@ -50,11 +49,11 @@ def read_frame(source: Path, by: str = "") -> Frame:
     Raises:
         SamplingError: If a job stands twice or has no name; all such rows at once.
     """
-    rows = _from_folder(source, by) if source.is_dir() else _from_csv(source, by)
+    found = _from_folder(source, by) if source.is_dir() else _from_csv(source, by)
     first: dict[str, Place] = {}
     strata: dict[str, list[str]] = {}
     problems: list[ComplianceError] = []
-    for reference, stratum, place in rows:
+    for reference, stratum, place in found:
         if not reference or (by and not stratum):
             problems.append(BlankReferenceError(by if reference else REFERENCE, place))
         elif reference in first:
@@ -71,24 +70,23 @@ def read_frame(source: Path, by: str = "") -> Frame:
 
 
 def _from_csv(path: Path, by: str) -> Iterator[tuple[str, str, Place]]:
-    with path.open(encoding="utf-8-sig", newline="") as file:
-        rows = csv.DictReader(file, strict=True)
-        names = list(rows.fieldnames or ())
-        for column in (REFERENCE, *([by] if by else ())):
-            if column not in names:
-                raise NoSuchColumnError(column, names, Place(str(path), 1))
-        for row in rows:
-            place = Place(str(path), rows.line_num)
-            reference = " ".join((row[REFERENCE] or "").split())
-            yield reference, " ".join((row[by] or "").split()) if by else "", place
+    for row, place in rows(path, REFERENCE, *([by] if by else ())):
+        yield row[REFERENCE], row[by] if by else "", place
 
 
 def _from_folder(folder: Path, by: str) -> Iterator[tuple[str, str, Place]]:
+    """Every job; all that cannot be read at once, since a list without them would be another."""
     from compliance.files.yaml import read_yaml
 
+    problems: list[ComplianceError] = []
     for path in sorted(folder.glob("*/installation.yaml")):
-        data: object = read_yaml(path).data
+        try:
+            data: object = read_yaml(path).data
+        except ComplianceError as problem:
+            problems.append(problem)
+            continue
         yield _text(data, REFERENCE), _text(data, by) if by else "", Place(str(path), field=by)
+    raise_all(problems)
 
 
 def _text(data: object, path: str) -> str:

@@ -107,3 +107,80 @@ class NotADrawError(SamplingError):
 
     def __init__(self, what: str, place: Place) -> None:
         super().__init__(f"is no draw made by this program: {what}", place)
+
+
+class NotAListError(SamplingError):
+    """A file that should hold a list does not."""
+
+    id = "sample.not-a-list"
+
+    def __init__(self, what: str, place: Place) -> None:
+        super().__init__(
+            f"{what}. Save it from the spreadsheet program as CSV with the characters as UTF-8",
+            place,
+        )
+
+
+class NotDrawnError(SamplingError):
+    """A result of a job that was not drawn."""
+
+    id = "sample.result-not-drawn"
+
+    def __init__(self, reference: str, drawn: Iterable[str], place: Place) -> None:
+        close = get_close_matches(reference, list(drawn), n=1)
+        hint = f'Did you mean "{close[0]}"? ' if close else ""
+        super().__init__(
+            f'"{reference}" is not in the draw. {hint}A job that somebody chose would bend the '
+            "result; take the row out, or make the draw longer",
+            place,
+        )
+
+
+class ResultTwiceError(SamplingError):
+    """Two results of one job."""
+
+    id = "sample.result-twice"
+
+    def __init__(self, reference: str, first: Place, place: Place) -> None:
+        super().__init__(
+            f'"{reference}" already has a result in {first}. Leave the one that holds; each job '
+            "is counted once",
+            place,
+        )
+
+
+class UnknownResultError(SamplingError):
+    """A result in other words than can be counted."""
+
+    id = "sample.unknown-result"
+
+    def __init__(self, result: str, known: Iterable[str], place: Place) -> None:
+        super().__init__(
+            f'"{result}" is no result that can be counted; write one of: {", ".join(known)}', place
+        )
+
+
+class ReplacedButSeenError(SamplingError):
+    """A result of a job that another one stands in for."""
+
+    id = "sample.replaced-but-seen"
+
+    def __init__(self, reference: str, reason: str, place: Place) -> None:
+        super().__init__(
+            f'"{reference}" was replaced in the draw ("{reason}"), and here it has a result. If '
+            "it was looked at after all, draw again without its replacement",
+            place,
+        )
+
+
+class NotThisDrawError(SamplingError):
+    """The list and the seed give another draw than the file holds."""
+
+    id = "sample.not-this-draw"
+
+    def __init__(self, place: Place) -> None:
+        super().__init__(
+            "does not hold the jobs that its own seed draws from the list, so somebody changed "
+            "it. Draw again with that seed",
+            place,
+        )

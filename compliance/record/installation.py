@@ -27,7 +27,15 @@ from compliance.record.evidence import Departure, Evidence, Judgement
 from compliance.record.kinds import CollectionKind, FreeText, Tagged, Texts, WholeDay, words
 from compliance.record.labels import Label, OldLabel
 from compliance.record.people import Customer, Instrument, Organisation, Person
-from compliance.record.site import CircuitAlteration, Part, Plan, Site, StringAlteration, Visit
+from compliance.record.site import (
+    CircuitAlteration,
+    Notification,
+    Part,
+    Plan,
+    Site,
+    StringAlteration,
+    Visit,
+)
 from compliance.record.start import Material, Tariff
 from compliance.record.surge import AcSurgeDevice, DcSurgeDevice
 from compliance.record.tests import (
@@ -109,6 +117,7 @@ class Installation(Group):
     instruments: Annotated[dict[str, Instrument] | None, _complete] = None
     scaffolds: Annotated[dict[str, Scaffold] | None, _complete] = None
     visits: Annotated[list[Visit] | None, _so_far] = None
+    notifications: Annotated[list[Notification] | None, _so_far] = None
     components: Annotated[dict[str, AnyComponent] | None, _complete] = None
     strings: Annotated[dict[str, String] | None, _complete] = None
     connector_pairs: Annotated[dict[str, ConnectorPair] | None, _complete] = None

@@ -153,6 +153,26 @@ def visit_names(days: Iterable[str]) -> Iterator[str]:
         yield f"visit of {day}" if number == 1 else f"visit {number} of {day}"
 
 
+NOTIFICATIONS = (
+    "network notice",
+    "scheme certificate",
+    "building regulations notice",
+    "building regulations certificate",
+)
+
+
+class Notification(Entry):
+    """What was sent about one part of the job, and the day on which it went out.
+
+    The network notice goes to the network operator, the scheme certificate to the scheme's
+    register, the notice to the local authority and the certificate to the occupier.
+    """
+
+    notice: Annotated[str, words(*NOTIFICATIONS)]
+    of: Annotated[str, Reference("parts", back="notifications")]
+    on: Day
+
+
 class Alteration(Entry):
     """A repair or change after testing: what was measured before that day is open again."""
 

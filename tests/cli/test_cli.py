@@ -108,7 +108,7 @@ def test_a_folder_without_a_record_names_the_jobs_inside(call: Call, tmp_path: P
     assert code == 2
     assert "holds no installation.yaml" in err
     _job(tmp_path / "terrace")
-    code, out, err = call("check", tmp_path)
+    code, out, err = call("live", tmp_path)  # of one job alone; `check` takes a folder of them
     assert (code, out) == (2, "")
     assert "terrace" in err
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from compliance.files import cache as module
-from compliance.files.cache import FolderCache, NoCache
+from compliance.files.cache import FolderCache, NoCache, Remembering
 
 
 @pytest.fixture
@@ -101,3 +101,24 @@ def test_it_does_not_grow_without_end(folder: Path, monkeypatch: pytest.MonkeyPa
 def test_without_a_cache_nothing_is_kept() -> None:
     NoCache().put(1, "record", "abc")
     assert NoCache().get("record", "abc") is None
+
+
+def test_what_is_remembered_is_asked_for_once(tmp_path: Path) -> None:
+    behind = FolderCache(tmp_path / "kept")
+    behind.put("old", "rules", "a")
+    cache = Remembering(behind, "rules")
+    assert cache.get("rules", "a") == "old"
+    behind.put("new", "rules", "a")
+    assert cache.get("rules", "a") == "old"
+    assert cache.get("rules", "b") is None
+    assert cache.get("record", "a") is None
+    behind.put("new", "record", "a")
+    assert cache.get("record", "a") == "new"
+
+
+def test_without_a_cache_behind_it_still_remembers_for_its_command() -> None:
+    cache = Remembering(NoCache(), "rules")
+    cache.put("made", "rules", "a")
+    cache.put("made", "record", "a")
+    assert cache.get("rules", "a") == "made"
+    assert cache.get("record", "a") is None

@@ -12,11 +12,12 @@ from compliance.record.installation import Installation
 from compliance.record.shape import fields
 
 ROOT = Path(__file__).parents[2]
-# What reads the record besides rules and quantities: the check and the documents.
+# What reads the record besides rules and quantities: the check, the documents and the office.
 READERS = [
     *(ROOT / "compliance" / "rules").rglob("*.py"),
     *(ROOT / "compliance" / "documents").glob("*.py"),
     *(ROOT / "compliance" / "pack").glob("*.py"),
+    *(ROOT / "compliance" / "portfolio").glob("*.py"),
     *(ROOT / "compliance" / "record").glob("[lov]*.py"),
 ]
 

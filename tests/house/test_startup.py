@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -12,7 +13,7 @@ import pytest
 ROOT = Path(__file__).parents[2]
 RECORD = ROOT / "tests" / "cli" / "small" / "installation.yaml"
 DOCUMENTS = ("reportlab", "docx", "jinja2", "markdown_it")
-HEAVY = (*DOCUMENTS, "pydantic", "ruamel", "PIL", "pikepdf", "jsonschema")
+HEAVY = (*DOCUMENTS, "pydantic", "ruamel", "PIL", "pikepdf", "jsonschema", "holidays", "openpyxl")
 HOW_TO = "import it inside the function that needs it (see `Commands.get_command`)"
 
 
@@ -58,6 +59,14 @@ def test_a_second_check_loads_neither_models_nor_yaml_nor_pictures(
     imported(RUN, "check", job)
     heavy = imported(RUN, "check", job, *more) & set(HEAVY)
     assert not heavy, f"a second compliance check loads {heavy}: {HOW_TO}"
+
+
+def test_a_second_check_of_a_folder_of_jobs_loads_nothing_heavy(tmp_path: Path) -> None:
+    jobs = tmp_path / "jobs"
+    shutil.copytree(RECORD.parent, jobs / "one")
+    imported(RUN, "check", str(jobs))
+    heavy = imported(RUN, "check", str(jobs)) & set(HEAVY)
+    assert not heavy, f"a second compliance check of a folder loads {heavy}: {HOW_TO}"
 
 
 @pytest.mark.parametrize(

@@ -160,6 +160,38 @@ def test_a_list_that_would_draw_wrongly_is_refused_with_its_line(
     assert getattr(told.value, "place").line == line  # noqa: B009 - of several classes
 
 
+def test_every_job_of_a_folder_that_cannot_be_read_is_named_and_none_left_out(
+    call: Call, tmp_path: Path
+) -> None:
+    for name, text in (("a", "reference: A\n"), ("b", "reference: [\n"), ("c", "{\n")):
+        (tmp_path / name).mkdir()
+        (tmp_path / name / "installation.yaml").write_text(text, "utf-8")
+    code, out, err = call("sample", tmp_path, "--size", "1", "--seed", "x")
+    assert (code, out) == (2, "")
+    assert "b/installation.yaml" in err
+    assert "c/installation.yaml" in err
+
+
+@pytest.mark.parametrize("name", ["list.csv", "list.xlsx"])
+@pytest.mark.parametrize("data", [b"\xff\xfe\x00\x01", b"PK\x03\x04 cut off", b""])
+def test_a_damaged_sheet_is_told_in_clear_words(
+    call: Call, tmp_path: Path, name: str, data: bytes
+) -> None:
+    (tmp_path / name).write_bytes(data)
+    code, out, err = call("sample", tmp_path / name, "--size", "1", "--seed", "x")
+    assert (code, out) == (2, "")
+    assert "sample.no" in err
+
+
+def test_a_workbook_serves_as_well_as_csv(tmp_path: Path, listed: Path) -> None:
+    from compliance.portfolio.sheets import xlsx_bytes
+
+    rows = [line.split(",") for line in listed.read_text("utf-8").splitlines()]
+    book = tmp_path / "list.xlsx"
+    book.write_bytes(xlsx_bytes("jobs", rows[0], rows[1:]))
+    assert read_frame(book, "team") == read_frame(listed, "team")
+
+
 # -- through the command line --------------------------------------------------------------
 
 
