@@ -69,12 +69,8 @@ def _sources(test: ast.FunctionDef, marks: dict[str, ast.expr]) -> Iterator[str]
             yield f"{told['document']}: {told['table']} - {told['confidence']}"
 
 
-# Calculations that are called through another of the same module.
-WITNESSED_BY = {
-    "nearest_explanation_v": "Explanation",
-    "nearest_expected_v": "",
-    "earth_fault_reach_modules": "",
-}
+# Calculations that are checked through the class that ranks.
+WITNESSED_BY = {"nearest_explanation_v": "Explanation"}
 
 
 def checks_of(quantity: Quantity) -> tuple[str, ...]:

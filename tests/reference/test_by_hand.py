@@ -7,13 +7,21 @@ Models are compared as each test says.
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
 
 import numpy as np
 import pytest
 from pvlib import pvsystem, temperature
 
 from compliance.electrical import cables, measured, parallel, protection, site, window
-from compliance.electrical.string_faults import Explanation, earth_fault_modules
+from compliance.electrical.string_faults import (
+    Explanation,
+    earth_fault_modules,
+    earth_fault_reach_modules,
+    nearest_expected_v,
+)
+from compliance.files.resources import rulesets_folder
+from compliance.rules.ruleset import load_rules
 
 EXAMPLES = pytest.mark.source(
     document="worked examples A1 to A16 of training notes, handbooks and forum threads",
@@ -248,3 +256,78 @@ def test_fault_currents_of_the_network_model(ohm: float, recorded_ka: float) -> 
     assert protection.prospective_current_ka(0.95 * 230.94, ohm, 1) == pytest.approx(
         recorded_ka, rel=5e-5
     )
+
+
+@pytest.mark.source(
+    document="error propagation by trying both ends of each reading",
+    table="readings of 2 % off, in opposite ways",
+    confidence="common practice, no source",
+)
+@pytest.mark.parametrize("joint", [1, 3, 5, 8])
+def test_the_reach_of_an_earth_fault_is_what_the_meter_can_be_off(joint: int) -> None:
+    """Within 3 % of itself: the formula keeps the first order of the tolerance."""
+    positive_v, negative_v = (10 - joint) * 40.0, joint * 40.0
+    off = [
+        10 * negative_v * (1 - t) / (positive_v * (1 + t) + negative_v * (1 - t)) - joint
+        for t in (-0.02, 0.02)
+    ]
+    reach = earth_fault_reach_modules(positive_v, -negative_v, 400.0, 10, 2.0)
+    assert reach == pytest.approx((max(off) - min(off)) / 2, rel=0.03)
+
+
+@pytest.mark.source(
+    document="numpy: place of the least difference", table="six strings", confidence="opened"
+)
+@pytest.mark.parametrize("read_v", [100.0, 301.0, 338.0, 361.0, 900.0])
+def test_the_nearest_expected_voltage_is_the_one_a_search_finds(read_v: float) -> None:
+    expected = np.array([320.0, 360.0, 360.5, 280.0, 240.0, 400.0])
+    nearest = nearest_expected_v(read_v, expected.tolist(), 3.0)
+    assert nearest == expected[np.argmin(np.abs(expected - read_v))]
+
+
+@pytest.mark.source(
+    document="iec-60228 as pages of cable makers print it, against tables 4D2B and 4D5",
+    table="mV/(A·m) is 2 × R at 20 °C × 1.20",
+    confidence="secondary",
+)
+def test_volt_drop_and_resistance_tables_agree_with_each_other() -> None:
+    """Within 4 %: printed drops have two figures. A wrong row would be off by a third."""
+    day = date(2026, 11, 10)
+    sizes = ("1", "1.5", "2.5", "4", "6", "10", "16", "25", "35")
+    tables = load_rules(rulesets_folder(), "gb").tables
+    for size in sizes:
+        cold = tables.value("copper_milliohm_per_m", (size,), day)
+        drop = tables.value("drop_70_mv_per_a_m", (size,), day)
+        three = tables.value("drop_70_three_phase_mv_per_a_m", (size,), day)
+        flexible = tables.value("flexible_tinned_milliohm_per_m", (size,), day)
+        assert cold
+        assert drop
+        assert three
+        assert flexible
+        assert drop.low == pytest.approx(2 * cold.low * 1.2, rel=0.04)
+        assert three.low == pytest.approx(3**0.5 * cold.low * 1.2, rel=0.04)
+        assert 1.05 < flexible.low / cold.low < 1.15
+
+
+@pytest.mark.source(
+    document="iec-60228 sizes of flat cable, worked out by others",
+    table="R1 + R2 in mΩ/m at 20 °C",
+    confidence="secondary",
+)
+@pytest.mark.parametrize(
+    ("size", "both"),
+    [("1", 36.2), ("1.5", 30.2), ("2.5", 19.51), ("4", 16.71),
+     ("6", 10.49), ("10", 6.44), ("16", 4.23)],
+)  # fmt: skip
+def test_r1_r2_of_flat_cable_comes_out_as_tabulated(size: str, both: float) -> None:
+    """To the last printed digit."""
+    day = date(2026, 11, 10)
+    tables = load_rules(rulesets_folder(), "gb").tables
+    protective = tables.value("flat_cable_protective_mm2", (size,), day)
+    assert protective
+    line = tables.value("copper_milliohm_per_m", (size,), day)
+    beside = tables.value("copper_milliohm_per_m", (f"{protective.low:g}",), day)
+    assert line
+    assert beside
+    worked = cables.line_and_protective_ohm(1000.0, line.low, beside.low, 1.0)
+    assert worked == pytest.approx(both, abs=0.005 + 1e-9)
