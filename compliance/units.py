@@ -64,9 +64,12 @@ UNITS: dict[str, Unit] = {
     "milliohm": Unit("mΩ", _OHM, 1e-3),
     "megohm": Unit("MΩ", _OHM, 1e6),
     "milliohm_per_m": Unit("mΩ/m", (("A", -1), ("V", 1), ("m", -1)), 1e-3),
+    "mv_per_a_m": Unit("mV/(A·m)", (("A", -1), ("V", 1), ("m", -1)), 1e-3),
+    "a2_s": Unit("A²s", (("A", 2), ("s", 1))),
     "w": Unit("W", (("A", 1), ("V", 1))),
     "kw": Unit("kW", (("A", 1), ("V", 1)), 1e3),
     "kwh": Unit("kWh", (("A", 1), ("V", 1), ("s", 1)), 3.6e6),
+    "kwh_per_kw": Unit("kWh/kW", (("s", 1),), 3600.0),
     "w_m2": Unit("W/m²", (("A", 1), ("V", 1), ("m", -2))),
     "m": Unit("m", _M),
     "mm": Unit("mm", _M, 1e-3),
@@ -84,6 +87,8 @@ UNITS: dict[str, Unit] = {
     "hz": Unit("Hz", (("s", -1),)),
     "pa": Unit("Pa", (("A", 1), ("V", 1), ("m", -3), ("s", 1))),
     "kg": Unit("kg", (("kg", 1),)),
+    "kg_m2": Unit("kg/m²", (("kg", 1), ("m", -2))),
+    "m2": Unit("m²", (("m", 2),)),
     "per_km2_year": Unit("/(km²·year)", (("m", -2), ("year", -1)), 1e-6),
 }
 

@@ -77,7 +77,10 @@ def _printed(result: Result) -> str:
     for entering, (words, value) in zip(sheet.inputs, working.inputs, strict=True):
         valid = f" ({entering.name}; {entering.valid})" if entering.valid else f" ({entering.name})"
         lines += _wrapped(f"{words}: {value}{valid}", "    ")
-    lines += ["", *_wrapped(f"{sheet.name} = {working.result}", "    "), ""]
+    lines += ["", *_wrapped(f"{sheet.name} = {working.result}", "    ")]
+    for words, value in result.also:
+        lines += _wrapped(f"{words}: {value}", "    ")
+    lines.append("")
     lines += _wrapped(f"Source: {_cited(sheet)}")
     if working.note:
         lines += _wrapped(f"Note: {working.note}")
@@ -118,6 +121,7 @@ def _as_json(result: Result, desk: Desk) -> str:
         "unit": result.sheet.unit,
         "valid": {entering.name: entering.valid for entering in result.sheet.inputs},
         "working": asdict(result.working),
+        "also": [list(pair) for pair in result.also],
     }
     return json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False)
 

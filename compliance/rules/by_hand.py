@@ -21,6 +21,7 @@ from compliance.rules.limits import LimitTables
 from compliance.rules.outcome import Source, Working
 from compliance.rules.quantities import QUANTITIES, Quantity
 from compliance.rules.quantities.binding import Gathered, Input
+from compliance.rules.quantities.by_hand import BY_HAND, ByHand
 from compliance.units import COUNT, Unit, find, shown
 
 NO_PERMISSION = (
@@ -28,6 +29,7 @@ NO_PERMISSION = (
     "went into it and where it comes from."
 )
 SUBJECT = "by hand"
+_CALCULATED: Mapping[str, Quantity] = {q.name: q for q in (*QUANTITIES.values(), *BY_HAND)}
 
 
 class NothingSoCalledError(CallError):
@@ -135,11 +137,12 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True)
 class Result:
-    """A value by hand, with its working."""
+    """A value by hand, with its working, and what else it says in words and figures."""
 
     value: float
     sheet: Sheet
     working: Working
+    also: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,8 +154,8 @@ class Desk:
     day: date
 
     def sheets(self) -> Iterator[Sheet]:
-        """What there is to calculate: the worked-out values, then the limits."""
-        for quantity in QUANTITIES.values():
+        """What there is to calculate: worked-out values of a record, others, then the limits."""
+        for quantity in _CALCULATED.values():
             if quantity.is_printed:
                 yield self._of_quantity(quantity)
         for name in self.tables.signs:
@@ -166,7 +169,7 @@ class Desk:
                 `Problems` if several are.
             OutOfRangeError: If an input lies outside the range of validity.
         """
-        quantity = next((q for q in QUANTITIES.values() if q.name == name), None)
+        quantity = _CALCULATED.get(name)
         if quantity is not None and not quantity.is_printed:
             raise NotCalculatedError(quantity)
         if quantity is not None:
@@ -174,7 +177,8 @@ class Desk:
             arguments = _entered(sheet, said)
             value = float(quantity.calculate(**arguments))
             working = quantity.worked_through(arguments, value, SUBJECT, self.titles)
-            return Result(value, sheet, working)
+            also = quantity.told(arguments) if isinstance(quantity, ByHand) else ()
+            return Result(value, sheet, working, also)
         if name in self.tables.signs:
             return self._limit(name, said)
         raise NothingSoCalledError(name, [sheet.name for sheet in self.sheets()])
@@ -285,7 +289,11 @@ def _ranges(quantity: Quantity) -> dict[str, str]:
             break  # it has no bounds of its own
         else:
             break
-    return {name: ", each ".join(map(_plainly, right)) for name, right in found.items()}
+    lists = {name for name, given in quantity.inputs.items() if isinstance(given, Gathered)}
+    return {
+        name: (", each " if name in lists else ", ").join(map(_plainly, right))
+        for name, right in found.items()
+    }
 
 
 def _plainly(right: str) -> str:

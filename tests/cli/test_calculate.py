@@ -18,6 +18,7 @@ from compliance.rules.by_hand import NO_PERMISSION, Desk
 from compliance.rules.job import Job, open_job
 from compliance.rules.outcome import Working
 from compliance.rules.quantities import QUANTITIES, Quantity
+from compliance.rules.quantities.by_hand import BY_HAND
 from compliance.rules.ruleset import load_rules
 from compliance.rules.world import RecordWorld
 
@@ -26,7 +27,7 @@ SAMPLES = sorted(
 )
 RULES = load_rules(rulesets_folder(), "gb")
 DESK = Desk(RULES.tables, RULES.titles, date(2026, 11, 10))
-CALCULATED = [q for q in QUANTITIES.values() if q.is_printed]
+CALCULATED = [*(q for q in QUANTITIES.values() if q.is_printed), *BY_HAND]
 COLD = ("cold_voc_v", "modules=9", "module_voc_stc_v=38.9",
         "voc_coefficient_percent_per_k=-0.25", "lowest_cell_c=-15")  # fmt: skip
 Call = Callable[..., tuple[int, str, str]]
@@ -174,6 +175,68 @@ def test_the_text_shows_formula_inputs_ranges_source_note_and_who_decides(call: 
         NO_PERMISSION,
     ):
         assert words in told(out), words
+
+
+READS_LIKE = ("reads_like_v", "expected_v=360", "modules=9")
+EARTH = ("earth_fault_modules", "string_voc_v=360", "modules=9")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "lines"),
+    [
+        # 360 × 8/9 = 320; 360 × (1 - 2/27) = 333.3, by hand
+        ((*READS_LIKE, "measured_v=322", "tolerance_percent=3"),
+         ["one module fewer, or one bypassed whole: 320 V, off by 0.625 %, fits",
+          "two thirds of a module bypassed: 333.3 V, off by -3.4 %, does not fit",
+          "within the tolerance: only one module fewer, or one bypassed whole"]),
+        ((*READS_LIKE, "measured_v=322", "tolerance_percent=5"),
+         ["cannot tell between: one module fewer, or one bypassed whole; two thirds of a module"]),
+        ((*READS_LIKE, "measured_v=200", "tolerance_percent=5"),
+         ["within the tolerance: none of them; look further"]),
+        (("reads_like_other_v", "measured_v=321", "expected_voltages_v=360,320",
+          "tolerance_percent=3"),
+         ["1: 360 V: off by -10.83 %, does not fit", "2: 320 V: off by 0.3125 %, fits",
+          "within the tolerance: only 2"]),
+        ((*EARTH, "positive_to_earth_v=240", "negative_to_earth_v=-120", "tolerance_percent=2"),
+         ["earth_fault_modules = 3", "between module 3 and module 4"]),
+        ((*EARTH, "positive_to_earth_v=220", "negative_to_earth_v=-140", "tolerance_percent=2"),
+         ["earth_fault_modules = 3.5", "inside module 4"]),
+        ((*EARTH, "positive_to_earth_v=360", "negative_to_earth_v=0", "tolerance_percent=2"),
+         ["at the negative end"]),
+        ((*EARTH, "positive_to_earth_v=0", "negative_to_earth_v=-360", "tolerance_percent=2"),
+         ["at the positive end"]),
+        ((*EARTH, "positive_to_earth_v=180", "negative_to_earth_v=-180", "tolerance_percent=20"),
+         ["cannot tell: from 3.6 to 5.4 modules"]),
+        (("cold_loop_guidance_ohm", "nominal_voltage_v=230", "cmin=0.95", "rated_current_a=32",
+          "tripping_current_multiple=5", "cold_share_percent=80"),
+         ["cold_loop_guidance_ohm = 1.093 Ω", "above which it fails: 1.366 Ω",
+          "as printed, from the rounded limit: 1.1 Ω"]),
+        (("cold_loop_guidance_ohm", "nominal_voltage_v=230", "cmin=0.95", "rated_current_a=125",
+          "tripping_current_multiple=20", "cold_share_percent=80"),
+         ["two decimals say too little"]),
+    ],
+)  # fmt: skip
+def test_beside_its_value_it_tells_what_else_there_is_to_know(
+    call: Call, arguments: tuple[str, ...], lines: list[str]
+) -> None:
+    code, out, err = call(*arguments)
+    assert (code, err) == (0, "")
+    assert [line for line in lines if line not in told(out)] == []
+    _, data, _ = call(*arguments, "--format", "json")
+    also = told(" ".join(f"{words}: {value}" for words, value in json.loads(data)["also"]))
+    assert [line for line in lines if " = " not in line and line not in also] == []
+
+
+def test_no_rule_can_ask_for_what_is_worked_out_by_hand_only() -> None:
+    assert {q.name for q in BY_HAND}.isdisjoint(name for _, name in QUANTITIES)
+    assert {q.name for q in BY_HAND}.isdisjoint(RULES.tables.titles)
+    assert len({q.name for q in BY_HAND}) == len(BY_HAND)
+
+
+@pytest.mark.parametrize("quantity", BY_HAND, ids=lambda q: q.name)
+def test_a_limit_that_an_input_points_to_is_there(quantity: Quantity) -> None:
+    (sheet,) = [s for s in DESK.sheets() if s.name == quantity.name]
+    assert {i.table for i in sheet.inputs if i.table} <= set(RULES.tables.titles)
 
 
 # -- limits -------------------------------------------------------------------------------

@@ -1,0 +1,145 @@
+"""By hand: fault currents, cold loop limits, electrodes, boards, insulation, earthing sizes."""
+
+from __future__ import annotations
+
+from compliance.electrical import ac, protection
+from compliance.rules.quantities.by_hand.entry import ByHand, Told, given, several
+from compliance.units import find, rounded, shown
+
+OHM = find("limit_ohm")
+NOMINAL = given("nominal voltage to earth")
+LOOP = {
+    "tripping_current_multiple": given("tripping multiple of the curve", "tripping_multiple"),
+    "rated_current_a": given("rated current of the device, listed or not"),
+    "nominal_voltage_v": NOMINAL,
+    "cmin": given("voltage factor Cmin", "voltage_factor"),
+    "cold_share_percent": given("share for cold conductors", "cold_reading_percent"),
+}
+
+
+def _both_roundings(cold_share_percent: float, **device: float) -> Told:
+    """The limit itself and the guidance as books print it, beside the exact guidance."""
+    limit = ac.loop_impedance_limit_ohm(**device)
+    lines = (("the limit itself, above which it fails", rounded(limit, OHM)),)
+    if limit < protection.LEAST_PRINTED_LIMIT_OHM:
+        return (*lines, ("as printed, from the rounded limit", "two decimals say too little"))
+    printed = protection.cold_loop_limit_as_printed_ohm(
+        **device, cold_share_percent=cold_share_percent
+    )
+    return (*lines, ("as printed, from the rounded limit", shown(printed, OHM)))
+
+
+QUANTITIES = (
+    ByHand(
+        name="cold_loop_guidance_ohm",
+        title="Loop impedance that a cold reading should stay below",
+        formula="share / 100 × nominal voltage × Cmin / (tripping multiple × rated current)",
+        inputs=LOOP,
+        calculate=protection.cold_loop_limit_ohm,
+        source="bs-7671-2018-a2",
+        clause="Appendix 3",
+        confidence="secondary",
+        note="Guidance, no limit. Nothing fails between the exact and the printed figure, and a "
+        "reading above both fails only above the limit itself. Where an RCD disconnects, the "
+        "loop is judged by the RCD.",
+        also=_both_roundings,
+    ),
+    ByHand(
+        name="cold_loop_guidance_printed_ohm",
+        title="The same guidance as books print it",
+        formula="share / 100 × limit rounded to 0.01 Ω, rounded again",
+        inputs=LOOP,
+        calculate=protection.cold_loop_limit_as_printed_ohm,
+        source="bs-7671-2018-a2",
+        clause="Appendix 3",
+        confidence="secondary",
+    ),
+    ByHand(
+        name="prospective_ka",
+        title="Prospective fault current",
+        formula="nominal voltage / loop impedance / 1000; twice that for three phases",
+        inputs={
+            "nominal_voltage_v": NOMINAL,
+            "loop_ohm": given("loop impedance, to neutral or to earth"),
+            "phases": given("phases of the supply"),
+        },
+        calculate=protection.prospective_current_ka,
+        source="bs-7671-2018-a2",
+        clause="434.1",
+        confidence="memory",
+        note="Take the lower impedance of the two, as read at the device.",
+    ),
+    ByHand(
+        name="breaking_share_percent",
+        title="Fault current against the breaking capacity of a device",
+        formula="prospective fault current / breaking capacity × 100",
+        inputs={
+            "prospective_ka": given("prospective fault current"),
+            "breaking_capacity_ka": given("rated breaking capacity"),
+        },
+        calculate=protection.breaking_share_percent,
+        source="bs-7671-2018-a2",
+        clause="434.5.1",
+        confidence="memory",
+        note="Above 100 % only a device before it, as its maker states, can make up for it.",
+    ),
+    ByHand(
+        name="greatest_electrode_ohm",
+        title="Greatest resistance of an earth electrode behind an RCD",
+        formula="1000 × touch voltage limit / rated residual current",
+        inputs={
+            "touch_limit_v": given("greatest touch voltage", "fault_touch_limit_v"),
+            "residual_operating_current_ma": given("rated residual current of the RCD"),
+        },
+        calculate=protection.greatest_electrode_ohm,
+        source="bs-7671-2018-a2",
+        clause="411.5.3",
+        confidence="secondary",
+        note="Above 200 Ω an electrode may not stay what it was when it was measured.",
+    ),
+    ByHand(
+        name="board_current_a",
+        title="Current that a board's bars carry with sources behind its incoming device",
+        formula="rated current of the incoming device + sum of the sources",
+        inputs={
+            "incoming_rated_a": given("rated current of the device before the board"),
+            "source_currents_a": several("greatest output current of each source"),
+        },
+        calculate=protection.board_current_a,
+        source="bs-7671-2018-a2",
+        clause="551.7.2",
+        confidence="memory",
+    ),
+    ByHand(
+        name="parallel_insulation_megohm",
+        title="Insulation resistance of circuits measured together",
+        formula="1 / sum of 1 / resistance",
+        inputs={"resistances_megohm": several("insulation resistance of each circuit")},
+        calculate=protection.parallel_insulation_megohm,
+        source="common-practice",
+        clause="",
+        confidence="common practice",
+    ),
+    ByHand(
+        name="protective_size_mm2",
+        title="Size of a protective or earthing conductor by table",
+        formula="line size up to 16 mm²; 16 mm² up to 35 mm²; half the line size above",
+        inputs={"line_size_mm2": given("size of the line conductor")},
+        calculate=protection.protective_size_mm2,
+        source="bs-7671-2018-a2",
+        clause="table 54.7",
+        confidence="secondary",
+        note="Take the next made size up. PME: see also pme_bond_mm2.",
+    ),
+    ByHand(
+        name="main_bond_mm2",
+        title="Size of a main bond where the supply is not PME",
+        formula="half the earthing conductor, from 6 to 25 mm²",
+        inputs={"earthing_conductor_mm2": given("size that the earthing conductor needs")},
+        calculate=protection.main_bond_mm2,
+        source="bs-7671-2018-a2",
+        clause="544.1.1",
+        confidence="secondary",
+        note="Take the next made size up. PME: pme_bond_mm2.",
+    ),
+)
