@@ -49,7 +49,7 @@ class RecordWorld:
         key = (id(entry), name)
         value = self._worked.get(key)
         if value is None:
-            value = self._worked[key] = QUANTITIES[owner, name].value(entry, self)
+            value = self._worked[key] = QUANTITIES[owner, name].reader(entry, self)
         return value
 
     def worked(self, name: str, entry: Entry) -> float | Unknown | None:
@@ -68,6 +68,10 @@ class RecordWorld:
     def evidence(self, kind: str, entry: Entry, before: str) -> Needs:
         """What is lacking for evidence of a kind to count for an entry."""
         return lacking(kind, entry, before, self.job, self.seen, self.today)
+
+    def is_ahead(self, before: str, subject: Entry | None) -> bool:
+        """Whether a point of no return still lies ahead of a subject, or of the job."""
+        return lies_ahead(before, subject, self.job, self.today)
 
     def day(self, subject: Entry | None, by: str) -> date | None:
         """The date of a subject's part that picks an edition."""

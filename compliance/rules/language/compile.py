@@ -14,9 +14,10 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date
 from types import CodeType
-from typing import Any, cast
+from typing import Any, Protocol, cast
 
 from compliance.rules.language import lifted
+from compliance.rules.language.interval import ANYTHING
 from compliance.rules.language.kinds import Number, Text, Thing, Word, YesNo
 from compliance.rules.language.nodes import (
     Among,
@@ -48,7 +49,23 @@ Decision = tuple[int, tuple[Entry, ...], Outcome | None]
 """Rule number, the subject's entries, the outcome; None where the reference must decide."""
 
 Day = Callable[[Entry | None, str], date | None]
-Decider = Callable[[World, Day], list[Decision]]
+Ahead = Callable[[str, Entry | None], bool]
+"""Whether a point of no return lies ahead of a subject; None is the job."""
+
+
+class Decider(Protocol):
+    """The generated function: all rules over one record."""
+
+    def __call__(self, world: World, day: Day, is_ahead: Ahead = ...) -> list[Decision]:
+        """One decision for each rule and subject.
+
+        What is not shown or for judgement is not due where `is_ahead` says so of its point;
+        left out, nothing is.
+        """
+
+
+def _never(_: str, __: Entry | None) -> bool:
+    return False
 
 
 def decider(clauses: Sequence[Clause]) -> Decider:
@@ -82,10 +99,14 @@ def source(clauses: Sequence[Clause]) -> str:
 _NAMESPACE: dict[str, Any] = {
     "Undecided": Undecided,
     "PARTLY": Partly,
+    "ANYTHING": ANYTHING,
+    "UNKNOWN": Unknown,
     "SILENT": (NotTaken, NotYet, Unknown),
     "MET": Outcome.MET,
     "NOT_MET": Outcome.NOT_MET,
     "NOT_SHOWN": Outcome.NOT_SHOWN,
+    "NOT_DUE": Outcome.NOT_DUE,
+    "never": _never,
     "NONE": Outcome.NOT_APPLICABLE,
     "JUDGE": Outcome.FOR_JUDGEMENT,
     "DATE": date,
@@ -132,10 +153,12 @@ class _Emitter:
         self.days: dict[str, str] = {}
         self.day = "today"
         self.before = ""
+        self.about = "None"
+        self.late: dict[str, str] = {}
 
     def text(self) -> str:
         self.lines = [
-            "def decide(world, day):",
+            "def decide(world, day, is_ahead=never):",
             "    job, today, quantity = world.job, world.today, world.quantity",
             "    shown = lambda kind, entry, before: None if world.evidence(kind, entry, before)"
             " else True",
@@ -193,8 +216,13 @@ class _Emitter:
         items = self.value(clauses[0].loops[level][1])
         with self.block(f"if {items}.__class__ is not list and "
                         f"({items}.__class__ is not PARTLY or not {items}):"):  # fmt: skip
+            self.about, self.late = held[-1] if held else "None", {}
             for number in numbers:
-                self.put(f"put(({number}, {entries}, NOT_SHOWN))")
+                self.before = self.clauses[number].before
+                if self.before not in self.late:
+                    self.late[self.before] = self.new("l")
+                    self.put(f"{self.late[self.before]} = {self.asked_late()}")
+                self.put(f"put(({number}, {entries}, {self.late[self.before]}))")
         with self.block(f"elif not {items}:"):
             for number in numbers:
                 self.put(f"put(({number}, {entries}, NONE))")
@@ -210,6 +238,11 @@ class _Emitter:
         for by in dict.fromkeys(c.by for c in map(self.clauses.__getitem__, numbers) if _asks(c)):
             self.days[by] = self.new("d")
             self.put(f"{self.days[by]} = day({held[-1] if held else None}, {by!r}) or today")
+        self.about, self.late = held[-1] if held else "None", {}
+        for before in dict.fromkeys(self.clauses[n].before for n in numbers):
+            self.late[before] = self.new("l")
+        if self.late:
+            self.put(f"{' = '.join(self.late.values())} = UNREAD")
         for number in numbers:
             clause = self.clauses[number]
             self.before = clause.before
@@ -233,12 +266,22 @@ class _Emitter:
         with self.block("else:"), self.scope():
             self.decide(clause, about, o)
             with self.block(f"if {c} is None and {o} is not MET:"):
-                self.put(f"{o} = NOT_SHOWN")
+                self.open(o)
         return o
+
+    def open(self, o: str) -> None:
+        """Emits what an open outcome is for the subject, found out when first needed."""
+        late = self.late[self.before]
+        with self.block(f"if {late} is UNREAD:"):
+            self.put(f"{late} = {self.asked_late()}")
+        self.put(f"{o} = {late}")
+
+    def asked_late(self) -> str:
+        return f"NOT_DUE if is_ahead({self.before!r}, {self.about}) else NOT_SHOWN"
 
     def decide(self, clause: Clause, about: str, o: str) -> None:
         if clause.must is None:
-            self.put(f"{o} = JUDGE")
+            self.put(f"{o} = NOT_DUE if is_ahead({self.before!r}, {self.about}) else JUDGE")
             return
         m = self.truth(clause.must)
         if clause.ways:
@@ -250,7 +293,10 @@ class _Emitter:
         for kind in clause.evidence:
             with self.block(f"if {m} is True:"):
                 self.put(f"{m} = shown({kind!r}, {about}, {clause.before!r})")
-        self.put(f"{o} = MET if {m} is True else NOT_MET if {m} is False else NOT_SHOWN")
+        with self.block(f"if {m} is None:"):
+            self.open(o)
+        with self.block("else:"):
+            self.put(f"{o} = MET if {m} else NOT_MET")
 
     # -- reading ----------------------------------------------------------------------
 
@@ -358,7 +404,9 @@ class _Emitter:
     def moments(self, t: str, node: Order) -> None:
         a, b = self.moment(node.left), self.moment(node.right)
         dates = f"{a}.__class__ is DATE and {b}.__class__ is DATE"
+        missing = " or ".join(f"{one} is None" for one in (a, b) if _is_local(one))
         asked = f"moments({node.op!r}, {a}, {b}, today)"
+        asked = f"None if {missing} else {asked}" if missing else asked
         self.put(f"{t} = {a} {node.op} {b} if {dates} else {asked}")
 
     def order(self, t: str, node: Order) -> None:
@@ -372,6 +420,7 @@ class _Emitter:
             known = f" and {b}.__class__ is float" if _is_local(b) else ""
             beyond = f"({sure} if {a}.limit >= {b} else None)"
             other = f"{beyond} if {a}.__class__ is OVER{known} else {other}"
+        other = _unless_missing(a, b, other)
         checks = _are_floats(a, b)
         self.put(f"{t} = {plain} if {checks} else {other}" if checks else f"{t} = {plain}")
 
@@ -415,7 +464,10 @@ class _Emitter:
                 n, a, b = self.new("n"), self.moment(first), self.moment(last)
                 dates = f"{a}.__class__ is DATE and {b}.__class__ is DATE"
                 plain = f"float({b}.toordinal() - {a}.toordinal())"
-                self.put(f"{n} = {plain} if {dates} else days({a}, {b}, today)")
+                missing = " or ".join(f"{one} is None" for one in (a, b) if _is_local(one))
+                asked = f"days({a}, {b}, today)"
+                asked = f"None if {missing} else {asked}" if missing else asked
+                self.put(f"{n} = {plain} if {dates} else {asked}")
                 return n
             case Each():
                 return self.each_number(node)
@@ -463,17 +515,23 @@ class _Emitter:
 
     def calculated(self, n: str, op: str, a: str, b: str) -> None:
         plain, asked = f"{_inside(a)} {op} {_inside(b)}", f"worked({op!r}, {a}, {b})"
-        self.figured(n, (a, b), plain, asked, divisor=b if op == "/" else "")
+        is_lost = op in "+-" or (op == "*" and not _is_local(b) and float(b) != 0)
+        lost = _are_missing(a, b) if is_lost else ""
+        self.figured(n, (a, b), plain, asked, divisor=b if op == "/" else "", lost=lost)
 
     def figured(
-        self, n: str, given: Sequence[str], plain: str, asked: str, *, divisor: str = ""
-    ) -> None:
+        self, n: str, given: Sequence[str], plain: str, asked: str, *, divisor: str = "",
+        lost: str = "",
+    ) -> None:  # fmt: skip
         checks = _are_floats(*given) or "True"
         checks += f" and {divisor} != 0" if divisor else ""
         with self.block(f"if {checks}:"):
             self.put(f"{n} = {plain}")
             with self.block(f"if not -1e300 < {n} < 1e300:"):
                 self.put("raise Undecided")
+        if lost:
+            with self.block(f"elif {lost}:"):
+                self.put(f"{n} = ANYTHING")
         with self.block("else:"):
             self.put(f"{n} = {asked}")
 
@@ -604,7 +662,27 @@ def _where_plain(left: Node, given: Sequence[str], plain: str, other: str) -> st
     """A comparison in line where both sides are of the plain class of their kind."""
     kind = _PLAIN[type(left.kind)]
     checks = " and ".join(f"{g}.__class__ is {kind}" for g in given if _is_local(g))
+    missing = " or ".join(f"{g} is None" for g in given if g[0] in "pq" and _is_local(g))
+    other = f"None if {missing} else {other}" if missing else other
     return f"{plain} if {checks} else {other}" if checks else plain
+
+
+def _unless_missing(a: str, b: str, other: str) -> str:
+    """A comparison of numbers that a missing side leaves unknown, whatever the other is.
+
+    Not beside a number made here: the least of no entries compares with anything.
+    """
+    if any(_is_local(one) and one[0] not in "pq" for one in (a, b)):
+        return other
+    missing = _are_missing(a, b)
+    return f"None if {missing} else {other}" if missing else other
+
+
+def _are_missing(*given: str) -> str:
+    """Whether nothing at all is known of one of these numbers, where that is quickly told."""
+    other = {"q": "{0} is None or {0}.__class__ is UNKNOWN", "n": "{0} is ANYTHING"}
+    told = [other.get(one[0], "{0} is None").format(one) for one in given if _is_local(one)]
+    return " or ".join(told)
 
 
 def _are_floats(*given: str) -> str:
