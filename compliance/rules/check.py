@@ -82,6 +82,7 @@ class Checker:
         else:
             left = [decided for decided in found if decided[2] is None]
         if not left:
+            world.let_go()
             return cast("list[tuple[int, tuple[Entry, ...], Outcome]]", found)
         fast = [
             (number, entries, outcome)

@@ -172,7 +172,7 @@ def sum_of(items: Sequence[Any]) -> Lifted:
 
 
 def _are_plain(items: Sequence[Any]) -> bool:
-    for item in items:  # faster than `all` of a generator
+    for item in items:  # noqa: SIM110 - `all` of a generator takes three times as long
         if item.__class__ is not float:
             return False
     return True

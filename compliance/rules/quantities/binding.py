@@ -211,12 +211,8 @@ def _emitted_steps(path: str, reads: dict[tuple[str, ...], str], lines: list[str
         held, key = reads[key], (*key, step)
         if key not in reads:
             reads[key] = name = f"v{len(lines)}"
-            read = f"{held}.get({step!r})"
-            is_root = len(key) == 2
-            lines.append(
-                f"{name} = {read}"
-                + ("" if is_root else f" if {held}.__class__ is dict else {held}")
-            )
+            through = f" if {held}.__class__ is dict else {held}" if len(key) > 2 else ""
+            lines.append(f"{name} = {held}.get({step!r}){through}")
     return reads[key]
 
 
