@@ -89,6 +89,10 @@ class RecordWorld:
 
     def day(self, subject: Entry | None, by: str) -> date | None:
         """The date of a subject's part that picks an edition."""
+        if subject is not None and "part" in subject:
+            known = subject["part"].get(by)
+            if known.__class__ is date:  # the usual case, asked once for each subject
+                return known
         key = (id(subject), by)
         if key not in self._days:
             self._days[key] = day_of(by, subject, self.job)
