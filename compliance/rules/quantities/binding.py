@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
@@ -93,8 +93,12 @@ class Quantity:
         """The value for an entry, whatever its inputs are."""
         for given in self.inputs.values():
             if _is_lacking(given, entry, asked):
-                return Unknown(lambda: self._arguments(entry, asked)[1])
+                return self.lacking(entry, asked)
         return self._explained(entry, asked)
+
+    def lacking(self, entry: Entry, asked: Asked) -> Unknown:
+        """A value that surely lacks something; what, is found out when somebody asks."""
+        return Unknown(lambda: self._arguments(entry, asked)[1])
 
     def _explained(self, entry: Entry, asked: Asked) -> float | Unknown:
         arguments, needs = self._arguments(entry, asked)
@@ -155,25 +159,45 @@ def _plain_reader(quantity: Quantity) -> Callable[[Entry, Asked], float | Unknow
         return quantity.slowly
     reads: dict[tuple[str, ...], str] = {("entry",): "entry", ("asked.job",): "asked.job"}
     lines: list[str] = []
-    values = [_emitted(cast("Input", one), reads, lines) for _, one in given]
+    limits: list[str] = []
+    values = [_emitted(cast("Input", one), reads, lines, limits) for _, one in given]
     checks = " and ".join(f"{v}.__class__ is float" for v in dict.fromkeys(values))
     arguments = ", ".join(f"{name}={v}" for (name, _), v in zip(given, values, strict=True))
     text = "\n".join([
         "def plain(entry, asked):",
+        *(f"    {line}" for line in lines),
         "    try:",
-        *(f"        {line}" for line in lines),
+        *(f"        {line}" for line in limits),
         f"        if {checks}:",
         f"            return float(calculate({arguments}))",
         "    except silences:",
         "        pass",
+        *_gaps(given, values, reads),
         "    return slowly(entry, asked)",
     ])  # fmt: skip
     silences = (KeyError, OutOfRangeError)  # said in full by the slow way
     namespace: dict[str, Any] = {
         "calculate": quantity.calculate, "silences": silences, "slowly": quantity.slowly,
+        "lacking": quantity.lacking, "LACKING": _LACKING,
     }  # fmt: skip
     exec(compile(text, f"<generated for {quantity.name}>", "exec"), namespace)  # noqa: S102 - from the names and repr of the paths in this package's own tables only
     return cast("Callable[[Entry, Asked], float | Unknown]", namespace["plain"])
+
+
+def _gaps(
+    given: list[tuple[str, Any]], values: list[str], reads: Mapping[tuple[str, ...], str]
+) -> Iterator[str]:
+    """Lines that tell what surely has no value from what was read already."""
+    for (_, one), value in zip(given, values, strict=True):
+        if not one.steps:
+            continue
+        root = "entry" if one.path.startswith(".") else "asked.job"
+        held, last = reads[(root, *one.steps[:-1])], one.steps[-1]
+        missing = f"asked.worked({last!r}, {held}) is None"
+        if len(one.steps) > 1:
+            missing = f"({held} is None or {missing})"
+        yield f"    if {value}.__class__ in LACKING or ({value} is None and {missing}):"
+        yield "        return lacking(entry, asked)"
 
 
 def _is_lacking(given: Input | Gathered, entry: Entry, asked: Asked) -> bool:
@@ -191,7 +215,9 @@ def _is_lacking(given: Input | Gathered, entry: Entry, asked: Asked) -> bool:
 _LACKING = frozenset({NotTaken, Over, Under, Unknown})
 
 
-def _emitted(given: Input, reads: dict[tuple[str, ...], str], lines: list[str]) -> str:
+def _emitted(
+    given: Input, reads: dict[tuple[str, ...], str], lines: list[str], limits: list[str]
+) -> str:
     """Emits the reading of an input, each step once; gives the local name that holds it.
 
     What is no entry passes through as it is: it is no number, so the slow way says what it is.
@@ -199,9 +225,9 @@ def _emitted(given: Input, reads: dict[tuple[str, ...], str], lines: list[str]) 
     if not given.path.startswith("limits."):
         return _emitted_steps(given.path, reads, lines)
     word = _emitted_steps(given.word, reads, lines) if given.word else ""
-    name = f"v{len(lines)}"
+    name = f"w{len(limits)}"
     asked = f"asked.table({given.path.partition('.')[2]!r}, {word or None})[0]"
-    lines.append(f"{name} = {asked}" + (f" if {word}.__class__ is str else None" if word else ""))
+    limits.append(f"{name} = {asked}" + (f" if {word}.__class__ is str else None" if word else ""))
     return name
 
 
