@@ -172,7 +172,8 @@ def _insulation(string: View, today: date) -> tuple[tuple[float, float] | None, 
     if module is None:
         needs.append(("string.modules", "missing", f"modules of {name}"))
     elif "voc_v" not in module:
-        needs.append(("string.modules.voc_v", "missing", f"modules Voc of {name}, in V"))
+        missing = f"Voc of {module['~name']}, in V"
+        needs.append(("string.modules.voc_v", "missing", missing))
     system_v = None if needs or module is None else in_series * module["voc_v"] * 1.25
     return by_hand._insulation_megohm(system_v, by_hand._designed(string, today)), tuple(needs)
 

@@ -15,7 +15,7 @@ from compliance.rules.findings import Findings
 from compliance.rules.known import KnownBy
 from compliance.rules.language.compile import Decider, Decision, decider
 from compliance.rules.outcome import Checked, Outcome, Question, Working, Workings
-from compliance.rules.points import lies_ahead, whole_day
+from compliance.rules.points import whole_day
 from compliance.rules.quantities import QUANTITIES, owners_in
 from compliance.rules.questions import question_of
 from compliance.rules.rule import Head, Rules
@@ -76,30 +76,25 @@ class Checker:
         Takes what `check` takes; in the order in which they are decided, not rule by rule.
         """
         world = RecordWorld(job, today, self.rules.tables, seen)
-        rules, count = self.rules.rules, len(self.rules.rules)
-        slow = self._need_more(world)
-        found, left = self.decide(world, world.day), list[Decision]()
-        is_usual = not slow and not self.rules.questions
-        subject, waits = None, dict[str, bool]()
-        for index, (number, entries, outcome) in enumerate(found):
-            if outcome is _MET and is_usual:
-                continue
-            if outcome is None or number in slow or number >= count:
-                found[index] = (number, entries, None)
-                left += [(number, entries, outcome)] if number < count else []
-            elif outcome is _NOT_SHOWN or outcome is _FOR_JUDGEMENT:
-                if entries is not subject:
-                    subject, waits = entries, {}
-                before = rules[number].clause.before
-                if before not in waits:
-                    waits[before] = lies_ahead(before, entries[-1] if entries else None, job, today)
-                if waits[before]:
-                    found[index] = (number, entries, _NOT_DUE)
-        if not left and not self.rules.questions:
+        slow, count = self._need_more(world), len(self.rules.rules)
+        found = self.decide(world, world.day, world.is_ahead)
+        if slow or self.rules.questions:
+            found = [decided for decided in found if decided[0] < count]
+            left = [one for one in found if one[2] is None or one[0] in slow]
+        else:
+            left = [decided for decided in found if decided[2] is None]
+        if not left:
+            world.let_go()
             return cast("list[tuple[int, tuple[Entry, ...], Outcome]]", found)
-        fast = [(n, entries, outcome) for n, entries, outcome in found if outcome is not None]
-        made = Findings(rules, self.known_by, world).take(left)
-        return fast + [(n, es, f.outcome) for n, es, f in made]
+        fast = [
+            (number, entries, outcome)
+            for number, entries, outcome in found
+            if outcome is not None and number not in slow
+        ]
+        # What was not due may have been open in two ways: the reference tells which.
+        open_ = [(n, entries, None if o is _NOT_DUE else o) for n, entries, o in left]
+        made = Findings(self.rules.rules, self.known_by, world).take(open_)
+        return fast + [(n, entries, finding.outcome) for n, entries, finding in made]
 
     def _need_more(self, world: RecordWorld) -> frozenset[int]:
         """The rules of which this record's outcomes need the slow way."""
@@ -125,9 +120,7 @@ def _told_apart(rules: Rules) -> tuple[tuple[Head, ...], frozenset[int]]:
     return heads, frozenset(n for n, rule in enumerate(rules.rules) if rule.known)
 
 
-# Looking a member up on its class costs more than deciding most rules.
-_NOT_SHOWN, _NOT_DUE = Outcome.NOT_SHOWN, Outcome.NOT_DUE
-_MET, _FOR_JUDGEMENT = Outcome.MET, Outcome.FOR_JUDGEMENT
+_NOT_DUE = Outcome.NOT_DUE  # looking it up on its class costs more than deciding most rules
 
 
 def _span_of_days(by: str, job: Entry, today: date) -> tuple[date, date]:

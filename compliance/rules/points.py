@@ -116,6 +116,8 @@ def whole_day(moment: date) -> date:
 
 
 def _is_after(moment: Any, today: date) -> bool:
+    if moment.__class__ is date:
+        return bool(moment > today)
     if isinstance(moment, NotYet):
         return True
     return isinstance(moment, date) and whole_day(moment) > today

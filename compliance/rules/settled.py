@@ -112,7 +112,10 @@ def _facts(case: Case, outcome: Outcome) -> tuple[Fact, ...]:
     fails = outcome is Outcome.NOT_MET or case.ruling.would_fail
     if must is None or not fails or case.subject.needs:
         return ()
-    found = facts(must, case.subject.scene)
+    decided = case.ruling
+    is_false = decided.outcome is Outcome.NOT_MET or decided.would_fail
+    is_false = is_false and not case.rule.clause.ways  # else a way may be what fails
+    found = facts(must, case.subject.scene, is_false=is_false)
     for way in case.rule.clause.ways if not found else ():
         found += facts(way, case.subject.scene)
     return found

@@ -38,6 +38,7 @@ class RecordWorld:
         self._worked: dict[tuple[int, str], float | Over | Unknown] = {}
         self.has_repeats = any("~earlier" in test for test in job.get("tests", ()))
         self._days: dict[tuple[int, str], date | None] = {}
+        self._standings: dict[tuple[int, date | None], Standing] = {}
         self._asked: dict[tuple[str, str | None], tuple[float | None, Needs]] = {}
 
     def limit(self, name: str, arguments: tuple[Any, ...], day: date) -> Interval | None:
@@ -49,8 +50,13 @@ class RecordWorld:
         key = (id(entry), name)
         value = self._worked.get(key)
         if value is None:
-            value = self._worked[key] = QUANTITIES[owner, name].value(entry, self)
+            value = self._worked[key] = QUANTITIES[owner, name].reader(entry, self)
         return value
+
+    def let_go(self) -> None:
+        """Forgets worked-out values: what one lacks refers back to this world, and a circle
+        would wait for the garbage collector, record after record."""
+        self._worked.clear()
 
     def worked(self, name: str, entry: Entry) -> float | Over | Unknown | None:
         """The same by name alone, for quantities that use others."""
@@ -69,8 +75,24 @@ class RecordWorld:
         """What is lacking for evidence of a kind to count for an entry."""
         return lacking(kind, entry, before, self.job, self.seen, self.today)
 
+    def standing(self, head: Head, day: date | None) -> Standing:
+        """Whether an edition counts for what is of a day; None if the day is not known."""
+        key = (id(head), day)
+        found = self._standings.get(key)
+        if found is None:
+            found = self._standings[key] = _standing(head, day, self)
+        return found
+
+    def is_ahead(self, before: str, subject: Entry | None) -> bool:
+        """Whether a point of no return still lies ahead of a subject, or of the job."""
+        return lies_ahead(before, subject, self.job, self.today)
+
     def day(self, subject: Entry | None, by: str) -> date | None:
         """The date of a subject's part that picks an edition."""
+        if subject is not None and "part" in subject:
+            known = subject["part"].get(by)
+            if known.__class__ is date:  # the usual case, asked once for each subject
+                return known
         key = (id(subject), by)
         if key not in self._days:
             self._days[key] = day_of(by, subject, self.job)
@@ -114,7 +136,8 @@ class About:
         """Whether an edition counts for the subject."""
         found = self._standings.get(id(head))
         if found is None:
-            found = self._standings[id(head)] = _standing(head, self)
+            known = self.world.day(self.last, head.by)
+            found = self._standings[id(head)] = self.world.standing(head, known)
         return found
 
     def scene(self, clause: Clause, day: date | None) -> Scene:
@@ -142,9 +165,7 @@ class About:
         return found
 
 
-def _standing(head: Head, about: About) -> Standing:
-    world = about.world
-    known = world.day(about.last, head.by)
+def _standing(head: Head, known: date | None, world: RecordWorld) -> Standing:
     day = known or world.today
     counts = in_force(head, day, world.job.get(STATEMENT, ()))
     is_covered = any(one.covers(day) for one in (head, *head.others))

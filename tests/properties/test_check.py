@@ -111,6 +111,30 @@ def same(rng: Random) -> None:
     assert fast == slow
 
 
+def without_reasons(rng: Random) -> None:
+    """The outcomes without reasons are those of the check, subject by subject.
+
+    Mostly of records without judgements and repeated tests: with them everything takes the
+    way of the check.
+    """
+    number, job, seen = _drawn(rng)
+    if rng.random() < 0.8:
+        job.pop("judgements", None)
+        for test in job.get("tests", ()):
+            test.pop("~earlier", None)
+    checker = cases.checker(number)
+    checked = checker.check(job, seen, TODAY)
+    ids = [rule.requirement.id for rule in checker.rules.rules]
+    found = checker.outcomes(job, seen, TODAY)
+    said = [
+        (ids[n], " / ".join(e["~name"] for e in entries) or "job", outcome)
+        for n, entries, outcome in found
+    ]
+    assert sorted(said) == sorted(
+        (f.requirement.id, f.subject, f.outcome) for f in checked.findings
+    )
+
+
 def points(rng: Random) -> None:
     """Whether a point lies ahead changes what is open to not due and back, and nothing else.
 
@@ -271,7 +295,7 @@ def counted(rng: Random) -> None:
     assert len({(f.requirement.id, f.subject) for f in checked.findings}) == len(checked.findings)
 
 
-LAWS = [forgetting, same, points, settled, departures, judgements, counted]
+LAWS = [forgetting, same, without_reasons, points, settled, departures, judgements, counted]
 
 
 @pytest.mark.parametrize("law", LAWS)

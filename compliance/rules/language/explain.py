@@ -13,6 +13,7 @@ from functools import lru_cache
 from types import MappingProxyType
 from typing import Any, cast
 
+from compliance.rules.language.interval import Interval
 from compliance.rules.language.kinds import Number, Thing
 from compliance.rules.language.nodes import (
     Among,
@@ -44,9 +45,10 @@ _FARTHEST = {"min": "least", "max": "greatest"}
 TURNED = {"<=": ">=", "<": ">", ">=": "<=", ">": "<"}
 
 
-def facts(node: Node, scene: Scene) -> tuple[Fact, ...]:
-    """The comparisons that make a condition false."""
-    return tuple(dict.fromkeys(_why(node, scene, wanted=True, holds=False)))
+def facts(node: Node, scene: Scene, *, is_false: bool = False) -> tuple[Fact, ...]:
+    """The comparisons that make a condition false; `is_false` if that is known already."""
+    found = (_because if is_false else _why)(node, scene, wanted=True, holds=False)
+    return tuple(dict.fromkeys(found))
 
 
 def grounds(node: Node, scene: Scene) -> tuple[Fact, ...]:
@@ -56,8 +58,12 @@ def grounds(node: Node, scene: Scene) -> tuple[Fact, ...]:
 
 def _why(node: Node, scene: Scene, *, wanted: bool, holds: bool) -> Iterator[Fact]:
     """Facts for why a node is (`holds`) or is not `wanted`, from each part that is so."""
-    if truth(node, scene).value is not (wanted if holds else not wanted):
-        return
+    if truth(node, scene).value is (wanted if holds else not wanted):
+        yield from _because(node, scene, wanted=wanted, holds=holds)
+
+
+def _because(node: Node, scene: Scene, *, wanted: bool, holds: bool) -> Iterator[Fact]:
+    """The same for a node of which it is known that it is so."""
     match node:
         case Not(body=body):
             yield from _why(body, scene, wanted=not wanted, holds=holds)
@@ -96,14 +102,17 @@ def right_of(node: Order | Same, scene: Scene, side: Path | None = None) -> str:
     if side is right and side is not None:
         left, right, op = right, left, cast("Any", TURNED[op])
     unit = _unit(left) or _unit(right) or COUNT
-    if not number(right, scene).interval.is_point:
+    limit = number(right, scene).interval
+    if not limit.is_point:
         return ""
     if side is not None:
-        return f"{AT[op]} {_figure(right, scene, unit)}"
+        return f"{AT[op]} {_figure(right, scene, unit, limit)}"
     expected = cast("Any", left).arguments[0].right
-    if not number(expected, scene).interval.is_point:
+    middle = number(expected, scene).interval
+    if not middle.is_point:
         return ""
-    return f"{_figure(expected, scene, unit)}, within {_figure(right, scene, unit)}"
+    within = _figure(right, scene, unit, limit)
+    return f"{_figure(expected, scene, unit, middle)}, within {within}"
 
 
 def _each(node: Each, scene: Scene, wanted: bool, holds: bool) -> Iterator[Fact]:
@@ -140,18 +149,18 @@ def _number_fact(node: Order, scene: Scene, wanted: bool, holds: bool) -> Fact:
         size = abs(found.low - limit.low)
         too = "to spare" if holds else f"too {'much' if op in ('<=', '<') else 'little'}"
         margin = f"{rounded(size, unit)} {too}" if size else "exactly at the limit" * holds
-    right_text = f"{AT[op]} {_figure(right, scene, unit)}"
+    right_text = f"{AT[op]} {_figure(right, scene, unit, limit)}"
     if not isinstance(right, Const):
         right_text += f" ({words(right, scene)})"
-    return Fact(words(left, scene), _figure(left, scene, unit), right_text, margin)
+    return Fact(words(left, scene), _figure(left, scene, unit, found), right_text, margin)
 
 
-def _figure(node: Node, scene: Scene, unit: Unit) -> str:
+def _figure(node: Node, scene: Scene, unit: Unit, interval: Interval) -> str:
+    """A number in words; the interval is what it is worth."""
     if isinstance(node, Path):
         value, _ = walk(node, scene)
         if isinstance(value, Over | Under | NotTaken) or value is None:
             return written(value, unit)
-    interval = number(node, scene).interval
     if interval.is_point:
         is_worked = isinstance(node.kind, Number) and node.kind.is_worked
         return (rounded if is_worked else shown)(interval.low, unit)

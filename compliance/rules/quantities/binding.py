@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
@@ -83,18 +83,23 @@ class Quantity:
 
     def value(self, entry: Entry, asked: Asked) -> float | Over | Unknown:
         """The value for an entry, or what it lacks to be worked out."""
-        value = self._plain(entry, asked)
-        if value is not None:
-            return value
-        for given in self.inputs.values():
-            if _is_lacking(given, entry, asked):
-                return Unknown(lambda: self._arguments(entry, asked)[1])
-        return self._explained(entry, asked)
+        return self.reader(entry, asked)
 
     @cached_property
-    def _plain(self) -> Callable[[Entry, Asked], float | None]:
-        """The value where each input is a plain number of the record, which is the usual case."""
+    def reader(self) -> Callable[[Entry, Asked], float | Over | Unknown]:
+        """What `value` does, as one function, quick where each input is a plain number."""
         return _plain_reader(self)
+
+    def slowly(self, entry: Entry, asked: Asked) -> float | Over | Unknown:
+        """The value for an entry, whatever its inputs are."""
+        for given in self.inputs.values():
+            if _is_lacking(given, entry, asked):
+                return self.lacking(entry, asked)
+        return self._explained(entry, asked)
+
+    def lacking(self, entry: Entry, asked: Asked) -> Unknown:
+        """A value that surely lacks something; what, is found out when somebody asks."""
+        return Unknown(lambda: self._arguments(entry, asked)[1])
 
     def _explained(self, entry: Entry, asked: Asked) -> float | Over | Unknown:
         arguments, needs = self._arguments(entry, asked)
@@ -149,47 +154,94 @@ class Quantity:
         return arguments, tuple(needs)
 
 
-def _plain_reader(quantity: Quantity) -> Callable[[Entry, Asked], float | None]:
-    """One function that reads all inputs and calculates; None where an input is anything else."""
+def _plain_reader(quantity: Quantity) -> Callable[[Entry, Asked], float | Over | Unknown]:
+    """One function that reads all inputs and calculates; slowly where one is no plain number."""
     given = list(quantity.inputs.items())
     if not all(isinstance(one, Input) for _, one in given):
-        return lambda entry, asked: None
-    reads = [f"        v{n} = {_step_by_step(one)}" for n, (_, one) in enumerate(given)]
-    checks = " and ".join(f"v{n}.__class__ is float" for n in range(len(given)))
-    arguments = ", ".join(f"{name}=v{n}" for n, (name, _) in enumerate(given))
+        return quantity.slowly
+    reads: dict[tuple[str, ...], str] = {("entry",): "entry", ("asked.job",): "asked.job"}
+    lines: list[str] = []
+    limits: list[str] = []
+    values = [_emitted(cast("Input", one), reads, lines, limits) for _, one in given]
+    checks = " and ".join(f"{v}.__class__ is float" for v in dict.fromkeys(values))
+    arguments = ", ".join(f"{name}={v}" for (name, _), v in zip(given, values, strict=True))
     text = "\n".join([
         "def plain(entry, asked):",
+        *(f"    {line}" for line in lines),
         "    try:",
-        *reads,
-        f"        return float(calculate({arguments})) if {checks} else None",
+        *(f"        {line}" for line in limits),
+        f"        if {checks}:",
+        f"            return float(calculate({arguments}))",
         "    except silences:",
-        "        return None",
+        "        pass",
+        *_gaps(given, values, reads),
+        "    return slowly(entry, asked)",
     ])  # fmt: skip
-    silences = (KeyError, TypeError, OutOfRangeError)  # said in full by the slow way
-    namespace: dict[str, Any] = {"calculate": quantity.calculate, "silences": silences}
+    silences = (KeyError, OutOfRangeError)  # said in full by the slow way
+    namespace: dict[str, Any] = {
+        "calculate": quantity.calculate, "silences": silences, "slowly": quantity.slowly,
+        "lacking": quantity.lacking, "LACKING": _LACKING,
+    }  # fmt: skip
     exec(compile(text, f"<generated for {quantity.name}>", "exec"), namespace)  # noqa: S102 - from the names and repr of the paths in this package's own tables only
-    return cast("Callable[[Entry, Asked], float | None]", namespace["plain"])
+    return cast("Callable[[Entry, Asked], float | Over | Unknown]", namespace["plain"])
+
+
+def _gaps(
+    given: list[tuple[str, Any]], values: list[str], reads: Mapping[tuple[str, ...], str]
+) -> Iterator[str]:
+    """Lines that tell what surely has no value from what was read already."""
+    for (_, one), value in zip(given, values, strict=True):
+        if not one.steps:
+            continue
+        root = "entry" if one.path.startswith(".") else "asked.job"
+        held, last = reads[(root, *one.steps[:-1])], one.steps[-1]
+        missing = f"asked.worked({last!r}, {held}) is None"
+        if len(one.steps) > 1:
+            missing = f"({held} is None or {missing})"
+        yield f"    if {value}.__class__ in LACKING or ({value} is None and {missing}):"
+        yield "        return lacking(entry, asked)"
 
 
 def _is_lacking(given: Input | Gathered, entry: Entry, asked: Asked) -> bool:
     """Whether an input surely has no value; what it lacks costs more to say."""
-    value: Any = entry if given.path.startswith(".") else asked.job
+    value: Any = entry if given.path[0] == "." else asked.job
     for step in given.steps:
         owner, value = value, value.get(step)
         if value is None:
             value = asked.worked(step, owner)
-        if value is None or isinstance(value, NotTaken | Over | Under | Unknown):
+        if value is None or value.__class__ in _LACKING:
             return True
     return False
 
 
-def _step_by_step(given: Any) -> str:
-    path: str = given.path
-    if path.startswith("limits."):
-        word = _step_by_step(Input("", given.word)) if given.word else "None"
-        return f"asked.table({path.partition('.')[2]!r}, {word})[0]"
-    root = "entry" if path.startswith(".") else "asked.job"
-    return root + "".join(f"[{step!r}]" for step in path.lstrip(".").split("."))
+_LACKING = frozenset({NotTaken, Over, Under, Unknown})
+
+
+def _emitted(
+    given: Input, reads: dict[tuple[str, ...], str], lines: list[str], limits: list[str]
+) -> str:
+    """Emits the reading of an input, each step once; gives the local name that holds it.
+
+    What is no entry passes through as it is: it is no number, so the slow way says what it is.
+    """
+    if not given.path.startswith("limits."):
+        return _emitted_steps(given.path, reads, lines)
+    word = _emitted_steps(given.word, reads, lines) if given.word else ""
+    name = f"w{len(limits)}"
+    asked = f"asked.table({given.path.partition('.')[2]!r}, {word or None})[0]"
+    limits.append(f"{name} = {asked}" + (f" if {word}.__class__ is str else None" if word else ""))
+    return name
+
+
+def _emitted_steps(path: str, reads: dict[tuple[str, ...], str], lines: list[str]) -> str:
+    key: tuple[str, ...] = ("entry",) if path.startswith(".") else ("asked.job",)
+    for step in path.lstrip(".").split("."):
+        held, key = reads[key], (*key, step)
+        if key not in reads:
+            reads[key] = name = f"v{len(lines)}"
+            through = f" if {held}.__class__ is dict else {held}" if len(key) > 2 else ""
+            lines.append(f"{name} = {held}.get({step!r}){through}")
+    return reads[key]
 
 
 def _read(given: Input, entry: Entry, asked: Asked) -> tuple[float | None, Needs]:
