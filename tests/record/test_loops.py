@@ -1,4 +1,4 @@
-"""No reference of a record leads back to where it started, but those of evidence, which are told."""
+"""No reference of a record leads back to its start, but those of evidence, which are told."""
 
 from __future__ import annotations
 
