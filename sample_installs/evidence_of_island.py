@@ -139,9 +139,9 @@ def _photos_of_the_inverters(folder: Path) -> None:
 def _other_photos(folder: Path) -> None:
     _photo(folder, "battery", "store-5 on its wall", "battery",
            datetime(2026, 11, 20, 14, 24), ["SC-5", "SC5-000862"])  # fmt: skip
+    order = ["To shut down, open", "ac-hybrid, then dc-hybrid,", "then the main switch"]
     _photo(folder, "order-of-switching-off", "Between the two inverters", "label",
-           datetime(2026, 11, 20, 14, 27),
-           ["To shut down, open", "ac-hybrid, then dc-hybrid,", "then the main switch"])  # fmt: skip
+           datetime(2026, 11, 20, 14, 27), order)  # fmt: skip
     _photo(folder, "surge-indicator", "Indicator of spd-ac", "surge-device",
            datetime(2026, 11, 20, 14, 31), ["spd-ac", "Read at the end of tests"])  # fmt: skip
 
