@@ -12,6 +12,7 @@ import sys
 from datetime import datetime
 from pathlib import Path
 
+from evidence_of_island import island
 from evidence_of_paused import paused
 from evidence_of_twelve import twelve
 from photos import paper, photo
@@ -386,5 +387,6 @@ if __name__ == "__main__":
     terrace_isolation(samples / "terrace-eight-faults" / "evidence")
     garage(samples / "garage-second-life-modules" / "evidence")
     paused(samples / "old-array-paused-six-weeks" / "evidence")
+    island(samples / "two-inverters-island" / "evidence")
     twelve(samples / "semi-twelve-faults" / "evidence")
     first_notes(samples / "first-notes-only" / "evidence")

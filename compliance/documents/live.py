@@ -23,6 +23,8 @@ from compliance.rules.outcome import Finding, Working
 
 Entry = Mapping[str, Any]
 
+NEVER_PARTED = "no switch of the record parts from the house"
+
 
 def live_afterwards(view: Entry, workings: Iterable[Working]) -> Iterator[str]:
     """What stays live with every switch off, as the record's connections give it.
@@ -48,8 +50,11 @@ def live_afterwards(view: Entry, workings: Iterable[Working]) -> Iterator[str]:
         yield _array_side(alone, volts)
     yield from _older_arrays(view)
     for isolator in view.get("ac_isolators", ()):
-        yield _network_side(isolator)
+        yield _network_side(isolator, view)
     yield from _inverters(view.get("inverters", ()))
+    for kept in kept_live_by(view):
+        yield f"The boards of the house, with the main switch off: can be live from {kept}."
+    yield from _batteries(view.get("batteries", ()))
     yield from _behind(view.get("isolators", ()))
     supply = [isolator["~name"] for isolator in view.get("supply_isolators", ())]
     if supply:
@@ -79,6 +84,29 @@ def dangers(gaps: Iterable[Finding]) -> Iterator[str]:
             found.setdefault(gap.requirement.danger, []).append(gap.subject)
     for danger, subjects in found.items():
         yield f"{listed(subjects)}: {danger}"
+
+
+def kept_live_by(view: Entry, apart_from: Entry | None = None) -> Iterator[str]:
+    """Each thing that may supply the house by itself, and the switches that part it from there.
+
+    What can only follow the network, or such a thing, is not among them.
+    """
+    for inverter in view.get("inverters", ()):
+        if inverter.get("island_mode") is not False and inverter is not apart_from:
+            yield _until_parted(inverter)
+    for charger in view.get("chargers", ()):
+        if charger.get("vehicle_gives_back") is not False:
+            yield f"a car at {charger['~name']}, which {NEVER_PARTED}"
+    if "inverters" not in view:
+        yield f"an inverter that is not recorded, which {NEVER_PARTED}"
+
+
+def _until_parted(inverter: Entry) -> str:
+    isolators = inverter.get("isolators", ())
+    if not isolators or not all(map(_opens_all, isolators)):
+        return f"{inverter['~name']}, which {NEVER_PARTED}"
+    are = "is" if len(isolators) == 1 else "are"
+    return f"{inverter['~name']} until {listed(i['~name'] for i in isolators)} {are} open too"
 
 
 def faces(strings: Iterable[Entry]) -> str:
@@ -139,14 +167,16 @@ def _up_to(strings: Iterable[Entry], volts: Mapping[str, str]) -> str:
     return f", up to {listed(known)}{rest}"
 
 
-def _network_side(isolator: Entry) -> str:
+def _network_side(isolator: Entry, view: Entry) -> str:
     side = isolator.get("network_terminals")
     terminals = f"the {side} terminals" if side else "one side, the record does not say which,"
     boards = [c.get("board", c["~name"]) for c in isolator["serves"].get("circuits", ())]
     where = listed(dict.fromkeys(boards)) or "its board"
+    others = kept_live_by(view, apart_from=isolator["serves"])
+    sources = ["the network until the main switch is off", *others]
     return (
         f"{terminals[0].upper()}{terminals[1:]} of {isolator['~name']} and the cable to {where}: "
-        "live from the network until the main switch is off."
+        f"live from {'; from '.join(sources)}."
     )
 
 
@@ -159,3 +189,9 @@ def _inverters(inverters: Iterable[Entry]) -> Iterator[str]:
         if island is not False:
             can = "can supply" if island else "may be able to supply, the record does not say,"
             yield f"{name} and what it feeds: {name} {can} by itself while the network is off."
+
+
+def _batteries(batteries: Iterable[Entry]) -> Iterator[str]:
+    for battery in batteries:
+        cables = f"{battery['~name']} and the cables to its inverter"
+        yield f"The battery {cables}: live at all times; no switch of the record parts them."

@@ -12,7 +12,7 @@ from typing import Any
 
 from compliance.documents.commissioning import firm, said
 from compliance.documents.data import day
-from compliance.documents.live import dangers, faces, listed, live_afterwards
+from compliance.documents.live import dangers, faces, kept_live_by, listed, live_afterwards
 from compliance.documents.tables import shaped
 from compliance.documents.tree import Table
 from compliance.rules.job import Job
@@ -53,7 +53,7 @@ def shutdown_tables(job: Job) -> dict[str, Table]:
 def _steps(job: Job) -> Iterator[Sequence[str]]:
     dangerous = {_switch_of(gap) for gap in _at_switches(job.view, job.checked.gaps)}
     for number, isolator in enumerate(switching_order(job.view), 1):
-        name, does = isolator["~name"], _does(isolator)
+        name, does = isolator["~name"], _does(isolator, job.view)
         does += " Mind the danger above." if name in dangerous else ""
         yield str(number), name, _where(isolator), does
 
@@ -65,9 +65,11 @@ def _where(isolator: Entry) -> str:
     return place if reached == "from the floor" else f"{place}; reached {reached}"
 
 
-def _does(isolator: Entry) -> str:
+def _does(isolator: Entry, view: Entry) -> str:
     if isolator["side"] == "supply":
-        return "Switches off the whole house."
+        kept = "; from ".join(kept_live_by(view))
+        parts = f"Parts the house from the network; it can stay live from {kept}."
+        return parts if kept else "Switches off the whole house."
     if isolator["side"] == "ac":
         inverter = isolator["serves"]
         stops = inverter.get("island_mode") is False

@@ -45,6 +45,12 @@ def says_nothing(text: str) -> bool:
     return text.strip().lower() in _SILENT
 
 
+def names_nothing(value: Any) -> bool:
+    """Whether what was written for a reference is an empty list, or "none" alone."""
+    items = value if isinstance(value, list) else [value]
+    return all(isinstance(item, str) and item.strip() == "none" for item in items)
+
+
 def _on_one_line(value: Any) -> str:
     text = said(value)
     if getattr(value, "style", "plain") == "block":
@@ -194,11 +200,11 @@ class Reference(FieldKind):
     many: bool = False
 
     def parse(self, value: Any, name: str) -> str | tuple[str, ...]:
+        if names_nothing(value):
+            raise wrong.NamesNothingError()
         if not self.many:
             return _on_one_line(value)
         items = value if isinstance(value, list) else [value]
-        if not items:
-            raise wrong.EmptyListError()
         return tuple(dict.fromkeys(_on_one_line(item) for item in items))
 
 
@@ -207,9 +213,9 @@ class AboutKind(FieldKind):
     """The short names of whatever an evidence file is about; `job` for the whole of it."""
 
     def parse(self, value: Any, name: str) -> tuple[str, ...]:
+        if names_nothing(value):
+            raise wrong.NamesNothingError()
         items = value if isinstance(value, list) else [value]
-        if not items:
-            raise wrong.EmptyListError()
         return tuple(dict.fromkeys(_on_one_line(item) for item in items))
 
 

@@ -202,6 +202,7 @@ def _wrong_in(firm: Tree) -> list[RecordError]:
         for key in firm.data
         if key not in known
     ]
+    problems += _usual_of_usual(firm)
     said = {key: value for key, value in firm.data.items() if key in known and key != "firm"}
     try:
         Installation.model_validate(said)
@@ -210,6 +211,14 @@ def _wrong_in(firm: Tree) -> list[RecordError]:
         tags = {f'"{shape.tag_field}"' for shape in fields(Installation).values()}
         problems += [p for p in found if not _is_left_to_the_job(p, tags)]
     return problems
+
+
+def _usual_of_usual(firm: Tree) -> Iterator[RecordError]:
+    for collection in COLLECTIONS:
+        for name, entry in _entries(firm.data, collection):
+            if USUAL in entry:
+                place = firm.place((collection, name, USUAL))
+                yield wrong.UsualOfUsualError(name, str(entry[USUAL]), place)
 
 
 def _is_left_to_the_job(problem: RecordError, tags: Iterable[str]) -> bool:

@@ -18,8 +18,9 @@ from compliance.record.dates import contradictions, text_of_day
 from compliance.record.entry import Entry
 from compliance.record.evidence import Evidence
 from compliance.record.installation import Installation
-from compliance.record.kinds import DATE, AboutKind, Reference, says_nothing
+from compliance.record.kinds import DATE, AboutKind, Reference, names_nothing, says_nothing
 from compliance.record.lent import firm_file, joined
+from compliance.record.loops import loops
 from compliance.record.opened import FILE
 from compliance.record.parts import fitting_parts
 from compliance.record.refusing import collection_words, in_our_words
@@ -108,6 +109,7 @@ def _across(tree: Tree) -> Iterator[RecordError]:
         elif isinstance(found.shape.kind, AboutKind):
             everything = {"job", *_visits(tree), *(n for some in names.values() for n in some)}
             yield from _unknown(found, everything, "entries", tree)
+    yield from loops(tree)
     yield from _disordered(tree)
     yield from _undecided_parts(tree, names.get("parts", {}))
     yield from contradictions(tree)
@@ -165,6 +167,8 @@ def _dangling(
 
 
 def _unknown(found: Found, known: Any, what: str, tree: Tree) -> Iterator[RecordError]:
+    if names_nothing(found.value):
+        return  # told where the value was read
     many = isinstance(found.value, list)
     for index, item in enumerate(found.value if many else [found.value]):
         if isinstance(item, Written) and item.strip() and str(item) not in known:

@@ -208,6 +208,35 @@ class EmptyListError(RecordError):
         )
 
 
+class NamesNothingError(RecordError):
+    """A reference that is written names nothing: it is an empty list, or "none"."""
+
+    id = "record.names-nothing"
+
+    def __init__(self, what: str = "entries", place: Place | None = None) -> None:
+        super().__init__(
+            f"this names none of the {what}; write the short name of one of them. Where none is "
+            "right, leave this line out, and the whole entry where it has to have the line: a "
+            "switch that serves nothing is not recorded.",
+            place,
+        )
+
+
+class LoopOfReferencesError(RecordError):
+    """Evidence files are said to be about one another, in a circle, or about themselves."""
+
+    id = "record.loop-of-references"
+
+    def __init__(self, circle: Iterable[str], place: Place | None = None) -> None:
+        names = [f'"{cut(name)}"' for name in circle]
+        round_it = names if len(names) <= 6 else [*names[:5], "...", names[-1]]
+        super().__init__(
+            f"these files are about one another in a circle: {' -> '.join(round_it)}. Say of each "
+            "what it shows of the installation: a string, a switch, a circuit, a component.",
+            place,
+        )
+
+
 class UnknownFieldError(RecordError):
     """A field that no model has."""
 
@@ -313,6 +342,19 @@ class AnotherKindError(RecordError):
         super().__init__(
             f'the firm\'s "{cut(text)}" is of {tag} {cut(found)}, and this entry is not; name a '
             f"usual part of the same {tag}.",
+            place,
+        )
+
+
+class UsualOfUsualError(RecordError):
+    """A usual part of the firm takes from another one, or from itself."""
+
+    id = "record.usual-of-usual"
+
+    def __init__(self, name: str, text: str, place: Place | None = None) -> None:
+        super().__init__(
+            f'the firm\'s "{cut(name)}" takes from "{cut(text)}"; a usual part says all of itself, '
+            'so that none can wait for another. Write its figures here; "usual" belongs in a job.',
             place,
         )
 

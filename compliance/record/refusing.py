@@ -62,6 +62,8 @@ def _ours(error: Any, tree: Tree, root: type[Group]) -> RecordError:
             place = tree.place((*loc, refused.field))
         if isinstance(problem, wrong.MissingFieldError):
             place = tree.key_place(loc)
+        if isinstance(problem, wrong.NamesNothingError):
+            return _names_nothing(loc, tree, root)
         problem.place = place
         return problem
     if kind == "extra_forbidden":
@@ -81,6 +83,14 @@ def _ours(error: Any, tree: Tree, root: type[Group]) -> RecordError:
     else:
         found = "a list" if isinstance(given, list) else "a group of fields"
     return wrong.NotAnEntryError(found, _RIGHT.get(kind, _RIGHT["model_type"]), place)
+
+
+def _names_nothing(loc: tuple[str | int, ...], tree: Tree, root: type[Group]) -> RecordError:
+    """What a reference that names nothing could name, told where it stands."""
+    model = _group_at(loc[:-1], tree, root)
+    kind = fields(model)[str(loc[-1])].kind if model else None
+    what = collection_words(kind.to) if isinstance(kind, Reference) else "entries"
+    return wrong.NamesNothingError(what, tree.place(loc))
 
 
 _RIGHT = {

@@ -31,6 +31,7 @@ Schema = dict[str, Any]
 _DIALECT = "https://json-schema.org/draft/2020-12/schema"
 _SILENT = r"[nN]([uU][lL][lL]|/?[aA]|[iI][lL])|~|[tT][bB][cCaAdD]|[mM]issing|[uU]nknown|\?|-"
 _SAYS = rf"^(?!\s*({_SILENT})?\s*$)"
+_NAMES = rf"^(?!\s*none\s*$){_SAYS[1:]}"
 _NUMBER = r"-?(0|[1-9][0-9]*)(\.[0-9]+)?"
 _DAY = r"[0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])"
 _TIME = r"(T([01][0-9]|2[0-3]):[0-5][0-9](:[0-5][0-9])?)?"
@@ -140,10 +141,12 @@ def _scalar(kind: FieldKind, name: str) -> Schema:
             some = {"type": "string", "allOf": [item, {"not": {"const": "none"}}]}
             return {"anyOf": [some, {"type": "array", "minItems": 1, "items": item}]}
         case Reference(many=True) | AboutKind():
-            name_of = _text(_SAYS)
+            name_of = _text(_NAMES)
             return {"anyOf": [name_of, {"type": "array", "minItems": 1, "items": name_of}]}
+        case Reference():
+            return _text(_NAMES)
         case Texts():
-            one, some = _text(rf"^(?!\s*none\s*$){_SAYS[1:]}"), _text(_SAYS)
+            one, some = _text(_NAMES), _text(_SAYS)
             return {"anyOf": [one, {"type": "array", "minItems": 1, "items": some}]}
         case ReasonKind():
             return _text(_SAYS)

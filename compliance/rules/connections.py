@@ -151,7 +151,9 @@ class _Joined:
         if island is False:
             self.assume(
                 f"{name}: recorded without island mode; taken to give nothing by itself once its "
-                "AC side is dead (common practice, no source). Wait for its inside to discharge."
+                "AC side is dead (common practice, no source). While another source holds its AC "
+                "side live, it feeds too, and its array is not named there. Once it stops, wait "
+                "for its inside to discharge."
             )
             return
         self.passes.append((dc_side(inverter), ac_side(inverter)))

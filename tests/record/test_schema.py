@@ -27,6 +27,7 @@ BEYOND_A_SCHEMA = {
     "record.order-of-tests": "dates against the order of entries",
     "record.dates-contradict": "dates against other dates",
     "record.visit-before-start": "dates against other dates",
+    "record.loop-of-references": "where references lead",
     "record.which-part": "what is left out and cannot be guessed",
     "record.name-of-firm": "needs the firm's file",
     "record.unknown-usual": "needs the firm's file",
