@@ -11,6 +11,7 @@ from typing import Any
 
 from compliance.rules.connections import (
     ARRAY,
+    BOARDS,
     INCOMING,
     NETWORK,
     afterwards,
@@ -35,7 +36,8 @@ def live_afterwards(view: Entry, workings: Iterable[Working]) -> Iterator[str]:
     volts = {w.subject: w.result for w in workings if w.quantity == "cold_voc_v"}
     strings = {array_side(string): string for string in view.get("strings", ())}
     words, alone = spoken(view), list[Entry]()
-    for sources, terminals in afterwards(connections(view)).items():
+    still_live = afterwards(connections(view))
+    for sources, terminals in still_live.items():
         if sources == (NETWORK,) and terminals == (INCOMING,):
             continue  # last, in words of its own
         if len(sources) == 1 and len(terminals) == 1 and terminals[0] in strings:
@@ -52,9 +54,9 @@ def live_afterwards(view: Entry, workings: Iterable[Working]) -> Iterator[str]:
     for isolator in view.get("ac_isolators", ()):
         yield _network_side(isolator, view)
     yield from _inverters(view.get("inverters", ()))
-    for kept in kept_live_by(view):
+    boards_are_told = any(BOARDS in terminals for terminals in still_live.values())
+    for kept in () if boards_are_told else kept_live_by(view):
         yield f"The boards of the house, with the main switch off: can be live from {kept}."
-    yield from _batteries(view.get("batteries", ()))
     yield from _behind(view.get("isolators", ()))
     supply = [isolator["~name"] for isolator in view.get("supply_isolators", ())]
     if supply:
@@ -103,7 +105,7 @@ def kept_live_by(view: Entry, apart_from: Entry | None = None) -> Iterator[str]:
 
 def _until_parted(inverter: Entry) -> str:
     isolators = inverter.get("isolators", ())
-    if not isolators or not all(map(_opens_all, isolators)):
+    if not isolators or not all(map(switched, isolators)):
         return f"{inverter['~name']}, which {NEVER_PARTED}"
     are = "is" if len(isolators) == 1 else "are"
     return f"{inverter['~name']} until {listed(i['~name'] for i in isolators)} {are} open too"
@@ -189,9 +191,3 @@ def _inverters(inverters: Iterable[Entry]) -> Iterator[str]:
         if island is not False:
             can = "can supply" if island else "may be able to supply, the record does not say,"
             yield f"{name} and what it feeds: {name} {can} by itself while the network is off."
-
-
-def _batteries(batteries: Iterable[Entry]) -> Iterator[str]:
-    for battery in batteries:
-        cables = f"{battery['~name']} and the cables to its inverter"
-        yield f"The battery {cables}: live at all times; no switch of the record parts them."
