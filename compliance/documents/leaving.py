@@ -1,4 +1,7 @@
-"""What the leave-safe sheet receives: how the last visit left the site, and what is open."""
+"""What the leave-safe sheets receive: how the last visit left the site, and what is open.
+
+One sheet is for the next crew, one for the people who live there meanwhile.
+"""
 
 from __future__ import annotations
 
@@ -9,6 +12,7 @@ from compliance.documents.commissioning import NOT_SAID, firm, named, said
 from compliance.documents.data import day
 from compliance.documents.gaps import alike
 from compliance.documents.live import dangers, listed, live_afterwards
+from compliance.documents.shutdown import emergency_number
 from compliance.documents.tables import shaped
 from compliance.documents.tree import Table
 from compliance.rules.job import Job
@@ -18,10 +22,11 @@ from compliance.rules.points import whole_day
 Entry = Mapping[str, Any]
 
 _PLACE_UNSAID = "place not recorded"
+_FOR_CREWS = ("What can be live", "Ends of the DC cables", "Plug connectors", "Told by")
 
 
 def leaving_values(job: Job) -> dict[str, Any]:
-    """The values of `leave-safe-sheet.md.j2`."""
+    """The values of `leave-safe-sheet.md.j2`, for the next crew."""
     view, checked = job.view, job.checked
     visit = _last_visit(job)
     return {
@@ -44,6 +49,36 @@ def leaving_values(job: Job) -> dict[str, Any]:
 def leaving_tables(job: Job) -> dict[str, Table]:
     """The tables of `leave-safe-sheet.md.j2`."""
     return {"left-state": shaped("left-state", left_state(_last_visit(job)))}
+
+
+def occupier_values(job: Job) -> dict[str, Any]:
+    """The values of `leave-safe-sheet-for-occupier.md.j2`."""
+    view, checked = job.view, job.checked
+    visit = _last_visit(job)
+    return {
+        "address": said(view["site"], "address", ""),
+        "firm": firm(view),
+        "on": day(checked.on),
+        "emergency": emergency_number(view),
+        "visit_on": day(whole_day(visit["on"])) if visit else "",
+        "dangers": list(dangers(checked.gaps)),
+        "live": list(live_afterwards(view, checked.workings)),
+        "is_in_use": _is_in_use(visit),
+        "locked": _locked_names(visit.get("left", {})),
+    }
+
+
+def occupier_tables(job: Job) -> dict[str, Table]:
+    """The tables of `leave-safe-sheet-for-occupier.md.j2`."""
+    visit = _last_visit(job)
+    rows = [row for row in left_state(visit) if row[0] not in _FOR_CREWS]
+    if _is_in_use(visit):  # nothing is locked off, nobody comes back: no lines about it
+        rows = [row for row in rows if row[1] != NOT_SAID]
+    return {"left-state": shaped("left-state", rows)}
+
+
+def _is_in_use(visit: Entry) -> bool:
+    return bool(visit.get("left", {}).get("work") == "in use")
 
 
 def _last_visit(job: Job) -> Entry:
@@ -82,6 +117,11 @@ def _locked(left: Entry) -> str:
     if "locked_off" not in left:
         return NOT_SAID
     return "; ".join(f"{i['~name']}, {i.get('place', _PLACE_UNSAID)}" for i in left["locked_off"])
+
+
+def _locked_names(left: Entry) -> str:
+    names = [isolator["~name"] for isolator in left.get("locked_off", ())]
+    return listed(names) if names else ""
 
 
 def _names(people: Iterable[Entry]) -> str:

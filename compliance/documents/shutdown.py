@@ -29,17 +29,22 @@ NOT_ON_RECORD = "the record does not say where"
 def shutdown_values(job: Job) -> dict[str, Any]:
     """The values of `isolation-shutdown-sheet.md.j2`."""
     view, checked = job.view, job.checked
-    country = view["jurisdiction"].partition("-")[0]
     return {
         "address": said(view["site"], "address", ""),
         "on": day(checked.on),
         "installer": firm(view),
         "operator": said(view["site"]["supply"], "operator", ""),
-        "emergency": EMERGENCY_NUMBERS.get(country, "the emergency services"),
+        "emergency": emergency_number(view),
         "dangers": list(dangers(_at_switches(view, checked.gaps))),
         "live": list(live_afterwards(view, checked.workings)),
         "unsaid": list(_unsaid(view)),
     }
+
+
+def emergency_number(view: Entry) -> str:
+    """Whom to call in danger, where the job is."""
+    country = view["jurisdiction"].partition("-")[0]
+    return EMERGENCY_NUMBERS.get(country, "the emergency services")
 
 
 def shutdown_tables(job: Job) -> dict[str, Table]:

@@ -21,7 +21,12 @@ from compliance.documents.danger import danger_values, found_dangers
 from compliance.documents.data import day
 from compliance.documents.gaps import gap_report_tables, gap_report_values
 from compliance.documents.isolation import isolation_tables, isolation_values
-from compliance.documents.leaving import leaving_tables, leaving_values
+from compliance.documents.leaving import (
+    leaving_tables,
+    leaving_values,
+    occupier_tables,
+    occupier_values,
+)
 from compliance.documents.shutdown import shutdown_tables, shutdown_values
 from compliance.documents.tree import Document, Table
 from compliance.documents.visit_record import visit_record_tables, visit_record_values, visits_made
@@ -97,6 +102,7 @@ DOCUMENTS: Mapping[str, Callable[[Job, Payload], Given]] = {
     "isolation-shutdown-sheet": lambda job, _: (shutdown_values(job), shutdown_tables(job)),
     "isolation-label-schedule": lambda job, _: (isolation_values(job), isolation_tables(job)),
     "leave-safe-sheet": lambda job, _: (leaving_values(job), leaving_tables(job)),
+    "leave-safe-sheet-for-occupier": lambda job, _: (occupier_values(job), occupier_tables(job)),
     "evidence-annex": lambda job, made: (annex_values(job), annex_tables(job, _contents(made))),
 }
 """What each document's template receives of a job and of the pack's files that are made."""
@@ -190,6 +196,7 @@ _WHAT = {
     "documents/component-register": "What was fitted, with approvals and serial numbers",
     "documents/isolation-shutdown-sheet": "How to switch off, and what stays live",
     "documents/isolation-label-schedule": "What can be live where, what frees it, and labels",
+    "documents/leave-safe-sheet-for-occupier": "How the site was left, for who lives there",
     "documents/leave-safe-sheet": "How the last visit left the site",
     "documents/visit-record": "One visit: who, what was done and read, how it was left",
     "documents/notice-of-danger": "Each danger found, and what makes it safe",

@@ -15,7 +15,12 @@ from documents.test_writers import docx_words, joined, pdf_words, with_marks
 from compliance.documents.cautions import CAUTIONS_IN_BRIEF
 from compliance.documents.content import load_template
 from compliance.documents.docx import docx_bytes
-from compliance.documents.leaving import leaving_tables, leaving_values
+from compliance.documents.leaving import (
+    leaving_tables,
+    leaving_values,
+    occupier_tables,
+    occupier_values,
+)
 from compliance.documents.pdf import pdf_bytes
 from compliance.documents.shutdown import shutdown_tables, shutdown_values
 from compliance.documents.tree import Document, SignatureBlock, text_runs
@@ -288,3 +293,40 @@ def test_a_closed_job_says_that_nothing_is_held_up_and_permits_nothing() -> None
     said = " ".join(text_runs(leave_safe_sheet(bungalow)))
     assert "Nobody should have left" not in said
     assert "That is no permission to switch on." in said
+
+
+# -- leave-safe, for the occupier ---------------------------------------------------------
+
+
+def occupier_sheet(job: Job) -> Document:
+    template = load_template(templates_folder() / "leave-safe-sheet-for-occupier.md.j2")
+    return template.render(occupier_values(job), occupier_tables(job))
+
+
+@pytest.mark.parametrize("record", RECORDS)
+def test_the_occupier_s_pdf_and_docx_say_what_the_tree_says(record: str, job: MakeJob) -> None:
+    document = occupier_sheet(job(RECORDS[record]))
+    pdf = pdf_words(pdf_bytes(document, footer="f", draft=True))
+    assert joined(pdf) == joined(with_marks(document))
+    word = docx_words(docx_bytes(document, footer="f", draft=True))
+    assert joined(word) == joined(text_runs(document))
+
+
+def test_the_occupier_is_told_what_to_leave_alone_and_who_comes_next(job: MakeJob) -> None:
+    said = " ".join(text_runs(occupier_sheet(job(ORDINARY))))
+    assert "Do not switch any of it on" in said
+    assert "Leave lock and tag where they are" in said
+    assert "ac1, beside the door" in said
+    assert "24 November 2026" in said
+    assert "999" in said
+    assert "Ends of the DC cables" not in said
+    for sentence in live(job(ORDINARY)).splitlines():
+        assert sentence in said
+    in_use = changed("work: locked off", "work: in use")
+    assert "Do not switch any of it on" not in " ".join(text_runs(occupier_sheet(job(in_use))))
+
+
+def test_every_danger_stands_on_the_occupier_s_sheet() -> None:
+    terrace = open_job(SAMPLES / "terrace-eight-faults", rulesets_folder(), today=DAY)
+    said = " ".join(text_runs(occupier_sheet(terrace)))
+    assert all(g.requirement.danger in said for g in terrace.checked.gaps if g.is_danger)

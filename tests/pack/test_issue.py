@@ -86,6 +86,7 @@ def test_the_cover_sheet_prints_the_root(complete: Issued) -> None:
         "component-register",
         "isolation-shutdown-sheet",
         "leave-safe-sheet",
+        "leave-safe-sheet-for-occupier",
         "visit-record-*",
     ],
 )

@@ -46,6 +46,8 @@ def oracle(view: dict[str, Any], opened: frozenset[str]) -> dict[str, set[str]]:
     """Sources at the boards and at both sides of each inverter, worked to a fixed point."""
     inverters = {i["~name"]: i for i in view.get("inverters", ())}
     at = {"boards": set[str]()} | {f"{s} {n}": set[str]() for n in inverters for s in ("ac", "dc")}
+    for string in view.get("strings", ()):
+        at[f"roof {string['~name']}"] = {f"array {string['~name']} in daylight"}
     for _ in range(40):
         if not _parts(view.get("supply_isolators", []), opened):
             at["boards"].add("network")
@@ -58,8 +60,7 @@ def oracle(view: dict[str, Any], opened: frozenset[str]) -> dict[str, set[str]]:
                 dc.add(f"array or battery on {name}, not recorded")
             for string in view.get("strings", ()):
                 mine = string["input"].get("inverter", inverter)["~name"] == name
-                roof = at.setdefault(f"roof {string['~name']}", set())
-                roof.add(f"array {string['~name']} in daylight")
+                roof = at[f"roof {string['~name']}"]
                 if mine and not _parts(string.get("isolators", []), opened):
                     dc |= roof
                     roof |= dc
@@ -93,6 +94,10 @@ def _agrees(view: dict[str, Any]) -> None:
     for inverter in view.get("inverters", ()):
         name = inverter["~name"]
         words |= {f"ac {name}": f"AC terminals of {name}", f"dc {name}": f"DC terminals of {name}"}
+    for string in view.get("strings", ()):
+        words[f"roof {string['~name']}"] = f"modules and cables of {string['~name']}"
+    for battery in view.get("batteries", ()) if view.get("inverters") else ():
+        words[f"cells {battery['~name']}"] = f"terminals of battery {battery['~name']}"
     least = {place: found.freed_by(terminal) for place, terminal in words.items()}
     for opened in positions(names):
         live, expected = found.live(opened), oracle(view, opened)
