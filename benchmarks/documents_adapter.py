@@ -9,6 +9,7 @@ from pathlib import Path
 
 from benchmarks.documents_by_hand import Plain, Rows, Text
 from compliance.documents.docx import docx_bytes
+from compliance.documents.forms import rendered
 from compliance.documents.pdf import pdf_bytes
 from compliance.documents.tree import (
     Block,
@@ -24,7 +25,7 @@ from compliance.documents.tree import (
     cell_runs,
 )
 from compliance.files.resources import rulesets_folder, templates_folder
-from compliance.pack.issue import DOCUMENTS, rendered
+from compliance.pack.issue import DOCUMENTS
 from compliance.rules.job import Job, open_job
 
 SAMPLE = Path(__file__).parent.parent / "sample_installs" / "bungalow-two-faces"

@@ -13,15 +13,8 @@ from compliance.files.resources import rulesets_folder
 from compliance.record.edit import Change
 from compliance.record.load import Loaded
 from compliance.record.save import change_record
-from compliance.record.words import load_aliases
 from compliance.rules.job import Job, open_job
 from compliance.rules.outcome import NO_PERMISSION, Finding
-
-
-def aliases_of(loaded: Loaded) -> dict[str, list[str]]:
-    """The trade's names of fields where the job is."""
-    jurisdiction = loaded.record.jurisdiction.partition("-")[0].lower()
-    return dict(load_aliases(rulesets_folder(), jurisdiction))
 
 
 def changed(

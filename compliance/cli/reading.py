@@ -31,10 +31,11 @@ def command(job: Path, subject: str, test: str, values: tuple[str, ...], firm: P
     For example: compliance reading JOB S1 insulation "IR+=over 200" IR-=38 by=rowan. Without
     on=DATE it is of today. An earlier test stays; if it failed, say after="what was done".
     """
-    from compliance.cli.change import aliases_of, changed
+    from compliance.cli.change import changed
     from compliance.record.edit import Change
     from compliance.record.naming import field_of
     from compliance.record.shape import fields
+    from compliance.record.words import spoken_in
 
     kind, model = _test(test)
 
@@ -44,7 +45,7 @@ def command(job: Path, subject: str, test: str, values: tuple[str, ...], firm: P
             name, equals, value = text.partition("=")
             if not equals or not value.strip():
                 raise CallError(f'"{text}" says nothing; write it as KEY=VALUE, such as IR-=38')
-            entry[field_of(name.strip(), model, aliases_of(loaded), kind)] = value.strip()
+            entry[field_of(name.strip(), model, spoken_in(loaded.tree), kind)] = value.strip()
         order = dict.fromkeys(("test", "of", *fields(model)))
         written = {name: entry[name] for name in order if name in entry}
         return Change(("tests", len(loaded.record.tests or ())), written)

@@ -28,16 +28,17 @@ def command(job: Path, path: str, value: str, firm: Path | None) -> None:
     tests[3].value_v. The trade's own names work too: site.supply.Ze. VALUE is written as in
     the file: 0.35, over 200, 2026-11-25, yes, "not taken: too dark", none.
     """
-    from compliance.cli.change import aliases_of, changed
+    from compliance.cli.change import changed
     from compliance.record.edit import Change
     from compliance.record.naming import named
+    from compliance.record.words import spoken_in
 
     where: list[str] = []
 
     def change_of(loaded: Loaded) -> Change:
         from compliance.files.written import field_name
 
-        loc = named(path, loaded.tree.data, aliases_of(loaded)).loc
+        loc = named(path, loaded.tree.data, spoken_in(loaded.tree)).loc
         where.append(field_name(loc))
         return Change(loaded.written.get(loc, loc), value)
 

@@ -373,20 +373,20 @@ def _labels(view: Entry) -> Iterator[tuple[str, ...]]:
         form = several(label, "live_terminals", "readable", "lasting", "language")
         yield (
             said(label, "kind"),
-            " ".join([said(label, "place"), *_fixed_to(label)]),
+            " ".join([said(label, "place"), *fixed_to(label)]),
             "; ".join(x for x in (quoted(label), form) if x),
-            shown_by(view, label["~name"], *_fixed_to(label)),
+            shown_by(view, label["~name"], *fixed_to(label)),
         )
     for old in view.get("old_labels", ()):
         yield (
             "label from before",
-            " ".join([said(old, "place"), *_fixed_to(old)]),
+            " ".join([said(old, "place"), *fixed_to(old)]),
             f"{quoted(old)}; {said(old, 'now', 'not recorded what became of it')}",
             shown_by(view, old["~name"]),
         )
 
 
-def _fixed_to(label: Entry) -> list[str]:
+def fixed_to(label: Entry) -> list[str]:
     """What a label stands at, by name."""
     return [label[field]["~name"] for field in ("marks", "inverter", "junction", "circuit")
             if field in label]  # fmt: skip

@@ -12,7 +12,7 @@ from typing import Any
 
 from compliance.documents.commissioning import firm, named, said
 from compliance.documents.data import day
-from compliance.documents.visit_record import visits_made
+from compliance.documents.leaving import last_visit, visits_made
 from compliance.rules.job import Job
 from compliance.rules.outcome import NO_PERMISSION, Fact, Finding
 from compliance.rules.points import whole_day
@@ -43,8 +43,6 @@ def found_dangers(job: Job) -> list[Finding]:
 def danger_values(job: Job) -> dict[str, Any]:
     """The values of `notice-of-danger.md.j2`."""
     view, checked = job.view, job.checked
-    visits = visits_made(job)
-    last: Entry = max(visits, key=lambda visit: whole_day(visit["on"]), default={})
     return {
         "reference": checked.reference,
         "title": checked.title,
@@ -53,8 +51,8 @@ def danger_values(job: Job) -> dict[str, Any]:
         "on": day(checked.on),
         "no_permission": NO_PERMISSION,
         "dangers": [_view(finding) for finding in found_dangers(job)],
-        "made_safe": list(_made_safe(last, view.get("parts", ()))),
-        "told": list(_told(visits)),
+        "made_safe": list(_made_safe(last_visit(job), view.get("parts", ()))),
+        "told": list(_told(visits_made(job))),
     }
 
 

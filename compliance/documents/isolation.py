@@ -14,7 +14,7 @@ from compliance.documents.data import day
 from compliance.documents.live import dangers, listed, spoken
 from compliance.documents.tables import shaped
 from compliance.documents.tree import Table
-from compliance.electrical.live import Wiring
+from compliance.electrical.live import Switches, Wiring
 from compliance.rules.connections import BOARDS, INCOMING, connections
 from compliance.rules.job import Job
 from compliance.rules.labels_due import schedule
@@ -58,7 +58,7 @@ def isolation_tables(job: Job) -> dict[str, Table]:
 
 def _freeing(wiring: Wiring, words: Mapping[str, str]) -> Iterator[Sequence[str]]:
     """A row for the places of which everything is the same."""
-    reach = wiring.live()
+    reach, at_worst = wiring.live(), wiring.live(frozenset(wiring.switches))
     rows: dict[tuple[str, ...], list[str]] = {}
     for terminal in sorted(wiring.terminals, key=_from_the_supply):
         if reach[terminal]:
@@ -66,7 +66,7 @@ def _freeing(wiring: Wiring, words: Mapping[str, str]) -> Iterator[Sequence[str]
             row = (
                 listed(sorted(reach[terminal])),
                 "; or ".join(listed(sorted(some)) for some in least) or NO_SWITCH,
-                _beside(wiring, terminal, words) if least else _at_worst(wiring, terminal),
+                _beside(wiring, least[0], words) if least else _itself(at_worst[terminal]),
             )
             rows.setdefault(row, []).append(words.get(terminal, terminal))
     for answers, places in rows.items():
@@ -78,9 +78,8 @@ def _from_the_supply(terminal: str) -> int:
     return {INCOMING: 0, BOARDS: 1}.get(terminal, 2)
 
 
-def _beside(wiring: Wiring, terminal: str, words: Mapping[str, str]) -> str:
-    """What stays live next to a terminal that its first set of switches has freed."""
-    opened = wiring.freed_by(terminal)[0]
+def _beside(wiring: Wiring, opened: Switches, words: Mapping[str, str]) -> str:
+    """What stays live on the other side of switches that free a terminal."""
     live = wiring.live(opened)
     ends = {
         (name, other): listed(sorted(live[other]))
@@ -95,7 +94,5 @@ def _beside(wiring: Wiring, terminal: str, words: Mapping[str, str]) -> str:
     )
 
 
-def _at_worst(wiring: Wiring, terminal: str) -> str:
-    """What still reaches a terminal with every switch open."""
-    live = wiring.live(frozenset(wiring.switches))[terminal]
-    return f"the same place, from {listed(sorted(live))}, with every switch open"
+def _itself(sources: frozenset[str]) -> str:
+    return f"the same place, from {listed(sorted(sources))}, with every switch open"

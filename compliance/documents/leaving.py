@@ -28,7 +28,7 @@ _FOR_CREWS = ("What can be live", "Ends of the DC cables", "Plug connectors", "T
 def leaving_values(job: Job) -> dict[str, Any]:
     """The values of `leave-safe-sheet.md.j2`, for the next crew."""
     view, checked = job.view, job.checked
-    visit = _last_visit(job)
+    visit = last_visit(job)
     return {
         "reference": checked.reference,
         "title": checked.title,
@@ -48,13 +48,13 @@ def leaving_values(job: Job) -> dict[str, Any]:
 
 def leaving_tables(job: Job) -> dict[str, Table]:
     """The tables of `leave-safe-sheet.md.j2`."""
-    return {"left-state": shaped("left-state", left_state(_last_visit(job)))}
+    return {"left-state": shaped("left-state", left_state(last_visit(job)))}
 
 
 def occupier_values(job: Job) -> dict[str, Any]:
     """The values of `leave-safe-sheet-for-occupier.md.j2`."""
     view, checked = job.view, job.checked
-    visit = _last_visit(job)
+    visit = last_visit(job)
     return {
         "address": said(view["site"], "address", ""),
         "firm": firm(view),
@@ -70,7 +70,7 @@ def occupier_values(job: Job) -> dict[str, Any]:
 
 def occupier_tables(job: Job) -> dict[str, Table]:
     """The tables of `leave-safe-sheet-for-occupier.md.j2`."""
-    visit = _last_visit(job)
+    visit = last_visit(job)
     rows = [row for row in left_state(visit) if row[0] not in _FOR_CREWS]
     if _is_in_use(visit):  # nothing is locked off, nobody comes back: no lines about it
         rows = [row for row in rows if row[1] != NOT_SAID]
@@ -81,10 +81,14 @@ def _is_in_use(visit: Entry) -> bool:
     return bool(visit.get("left", {}).get("work") == "in use")
 
 
-def _last_visit(job: Job) -> Entry:
+def visits_made(job: Job) -> list[Entry]:
+    """The visits up to the day of the check, in the order of the record."""
+    return [v for v in job.view.get("visits", ()) if whole_day(v["on"]) <= job.checked.on]
+
+
+def last_visit(job: Job) -> Entry:
     """The last visit up to the day of the check; empty if there is none on record."""
-    visits = [v for v in job.view.get("visits", ()) if whole_day(v["on"]) <= job.checked.on]
-    return max(visits, key=lambda visit: whole_day(visit["on"]), default={})
+    return max(visits_made(job), key=lambda visit: whole_day(visit["on"]), default={})
 
 
 def left_state(visit: Entry) -> Iterator[Sequence[str]]:

@@ -12,11 +12,11 @@ from pathlib import Path
 from typing import Any, get_args
 
 from compliance.documents.commissioning import Entry, firm, said
-from compliance.documents.content import load_template
 from compliance.documents.data import day
+from compliance.documents.forms import both_forms, rendered
 from compliance.documents.live import listed
 from compliance.documents.tables import RATINGS_A, shaped
-from compliance.documents.tree import Document, Table
+from compliance.documents.tree import Table
 from compliance.record.installation import AnyTest
 from compliance.rules.asked import Asked
 from compliance.rules.hidden import HIDES
@@ -65,22 +65,8 @@ def visit_sheet(job: Job, templates: Path, visit: date | None = None) -> dict[st
     Raises:
         DocumentError: If a text of the record can't be printed whole and literal.
     """
-    template = load_template(templates / f"{NAME}.md.j2")
-    author = said(job.view["organisation"], "name", "the installer")
-    document = template.render(visit_values(job, visit), visit_tables(job), author=author)
-    return in_both_forms(document, job, f"{NAME}-{visit.isoformat()}" if visit else NAME)
-
-
-def in_both_forms(document: Document, job: Job, name: str) -> dict[str, bytes]:
-    """A sheet of a job as PDF and DOCX, by the names of their files."""
-    from compliance.documents.docx import docx_bytes
-    from compliance.documents.pdf import pdf_bytes
-
-    footer = f"{job.checked.reference}, record {job.opened.sha256[:12]}, {job.checked.on}"
-    return {
-        f"{name}.pdf": pdf_bytes(document, footer=footer, draft=False),
-        f"{name}.docx": docx_bytes(document, footer=footer, draft=False),
-    }
+    document = rendered(job, NAME, (visit_values(job, visit), visit_tables(job)), templates)
+    return both_forms(document, job, f"{NAME}-{visit.isoformat()}" if visit else NAME)
 
 
 def visit_values(job: Job, visit: date | None = None) -> dict[str, Any]:

@@ -33,11 +33,6 @@ from compliance.rules.points import whole_day
 Entry = Mapping[str, Any]
 
 
-def visits_made(job: Job) -> list[Entry]:
-    """The visits up to the day of the check, in the order of the record."""
-    return [v for v in job.view.get("visits", ()) if whole_day(v["on"]) <= job.checked.on]
-
-
 def visit_record_values(job: Job, visit: Entry) -> dict[str, Any]:
     """The values of `visit-record.md.j2`."""
     checked, state = job.checked, list(left_state(visit))

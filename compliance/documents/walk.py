@@ -13,6 +13,7 @@ from typing import Any
 from compliance.documents.commissioning import (
     Entry,
     firm,
+    fixed_to,
     quoted,
     rcd_of,
     readings,
@@ -21,12 +22,11 @@ from compliance.documents.commissioning import (
     shown_by,
 )
 from compliance.documents.components import made
-from compliance.documents.content import load_template
 from compliance.documents.data import day
+from compliance.documents.forms import both_forms, rendered
 from compliance.documents.live import dangers, listed
 from compliance.documents.tables import shaped
 from compliance.documents.tree import Table
-from compliance.documents.visit import in_both_forms
 from compliance.rules.job import Job
 from compliance.rules.outcome import NO_PERMISSION
 
@@ -46,11 +46,8 @@ def walk_sheet(job: Job, templates: Path) -> dict[str, bytes]:
     Raises:
         DocumentError: If a text of the record can't be printed whole and literal.
     """
-    template = load_template(templates / f"{NAME}.md.j2")
-    author = said(job.view["organisation"], "name", "the installer")
-    return in_both_forms(
-        template.render(walk_values(job), walk_tables(job), author=author), job, NAME
-    )
+    given = walk_values(job), walk_tables(job)
+    return both_forms(rendered(job, NAME, given, templates), job, NAME)
 
 
 def walk_values(job: Job) -> dict[str, Any]:
@@ -156,8 +153,6 @@ def _surge(view: Entry, side: str) -> Iterator[Row]:
 def _labels(view: Entry, places: tuple[str, ...]) -> Iterator[Row]:
     for label in view.get("labels", ()):
         if label.get("place") in places:
-            at = next(
-                (label[f]["~name"] for f in ("marks", "inverter", "junction", "circuit")
-                 if f in label), label["place"])  # fmt: skip
+            at = next(iter(fixed_to(label)), label["place"])
             claim = f"{said(label, 'kind')}: {quoted(label)}"
             yield _row(f"Label at {at}", claim, view, label["~name"], at)

@@ -6,7 +6,7 @@ import json
 import re
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
-from typing import Any, TypeAlias
+from typing import Any
 
 from compliance.documents.annex import Content, annex_tables, annex_values
 from compliance.documents.commissioning import (
@@ -16,9 +16,9 @@ from compliance.documents.commissioning import (
     said,
 )
 from compliance.documents.components import component_tables, component_values
-from compliance.documents.content import load_template
 from compliance.documents.danger import danger_values, found_dangers
 from compliance.documents.data import day
+from compliance.documents.forms import Given, both_forms, in_both, rendered
 from compliance.documents.gaps import gap_report_tables, gap_report_values
 from compliance.documents.isolation import isolation_tables, isolation_values
 from compliance.documents.leaving import (
@@ -26,10 +26,10 @@ from compliance.documents.leaving import (
     leaving_values,
     occupier_tables,
     occupier_values,
+    visits_made,
 )
 from compliance.documents.shutdown import shutdown_tables, shutdown_values
-from compliance.documents.tree import Document, Table
-from compliance.documents.visit_record import visit_record_tables, visit_record_values, visits_made
+from compliance.documents.visit_record import visit_record_tables, visit_record_values
 from compliance.files.hashes import sha256_bytes
 from compliance.pack.assemble import Issued, Payload, assemble
 from compliance.rules.job import Job
@@ -84,9 +84,6 @@ def issue(
     )
 
 
-Given: TypeAlias = "tuple[dict[str, Any], dict[str, Table]]"
-
-
 def _gap_report(job: Job, _: Payload) -> Given:
     words = {"address": said(job.view["site"], "address", ""), "firm": firm(job.view)}
     return gap_report_values(job.checked, words), gap_report_tables(job.checked)
@@ -129,27 +126,8 @@ def _built(
     """One document in both forms, by its files' names in the pack."""
     tell(file)
     document = rendered(job, name, given, templates)
-    footer = f"{job.checked.reference}, record {job.opened.sha256[:12]}, {job.checked.on}"
     is_draft = job.checked.is_held_up and name != NOTICE  # a danger waits for no other gap
-    pdf, docx = _both(document, footer, is_draft=is_draft)
-    return {f"documents/{file}.pdf": pdf, f"documents/{file}.docx": docx}
-
-
-def rendered(job: Job, name: str, given: Given, templates: Path) -> Document:
-    """One document of a job, not yet in any form of file."""
-    values, tables = given
-    author = said(job.view["organisation"], "name", "the installer")
-    return load_template(templates / f"{name}.md.j2").render(values, tables, author=author)
-
-
-def _both(document: Document, footer: str, *, is_draft: bool) -> tuple[bytes, bytes]:
-    from compliance.documents.docx import docx_bytes
-    from compliance.documents.pdf import pdf_bytes
-
-    return (
-        pdf_bytes(document, footer=footer, draft=is_draft),
-        docx_bytes(document, footer=footer, draft=is_draft),
-    )
+    return both_forms(document, job, f"documents/{file}", is_draft=is_draft)
 
 
 def _state(job: Job) -> str:
@@ -242,9 +220,8 @@ def _cover(job: Job, issued: Issued, files: int, templates: Path) -> Mapping[str
     }
     document = rendered(job, "cover-sheet", (values, {}), templates)
     footer = f"{job.checked.reference}, pack {issued.pack_id}, {job.checked.on}"
-    pdf, docx = _both(document, footer, is_draft=job.checked.is_held_up)
     name = issued.folder.name.replace("pack-", "cover-sheet-", 1)
-    return {f"{name}.pdf": pdf, f"{name}.docx": docx}
+    return in_both(document, footer, name, is_draft=job.checked.is_held_up)
 
 
 def _grouped(root: str) -> str:

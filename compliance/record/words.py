@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cache
 from pathlib import Path
 from typing import Annotated
 
 from compliance.files.resources import rulesets_folder
-from compliance.files.yaml import Tree, read_yaml
+from compliance.files.yaml import Tree, parse_yaml
 from compliance.record.entry import Group
 from compliance.record.kinds import CollectionKind, FreeText
 from compliance.record.refusing import read_as
@@ -50,4 +51,10 @@ def load_printed(rulesets: Path, jurisdiction: str) -> dict[str, str]:
 
 def _words(rulesets: Path, jurisdiction: str) -> WordsWritten | None:
     path = rulesets / jurisdiction / WORDS
-    return read_as(WordsWritten, read_yaml(path)) if path.is_file() else None
+    return _read(path.read_bytes(), str(path)) if path.is_file() else None
+
+
+@cache
+def _read(data: bytes, name: str) -> WordsWritten:
+    """Read once for all records of one run, which may be thousands."""
+    return read_as(WordsWritten, parse_yaml(data, name=name))

@@ -21,11 +21,12 @@ from documents.test_writers import docx_words, joined, pdf_words, with_marks
 
 from compliance.documents.cautions import DEFERENCE, DRAFT
 from compliance.documents.docx import docx_bytes
+from compliance.documents.forms import rendered
 from compliance.documents.pdf import pdf_bytes
 from compliance.documents.text import LIMIT_CHARACTERS, TextTooLongError, UnprintableCharacterError
 from compliance.documents.tree import Caution, Document, SignatureBlock, text_runs
 from compliance.files.resources import rulesets_folder, templates_folder
-from compliance.pack.issue import DOCUMENTS, rendered
+from compliance.pack.issue import DOCUMENTS
 from compliance.rules.job import Job, open_job
 
 SAMPLES = Path(__file__).parents[2] / "sample_installs"

@@ -13,9 +13,10 @@ from documents.test_writers import docx_words, joined, pdf_words, with_marks
 from compliance.documents.content import load_template
 from compliance.documents.danger import danger_values, found_dangers
 from compliance.documents.docx import docx_bytes
+from compliance.documents.leaving import visits_made
 from compliance.documents.pdf import pdf_bytes
 from compliance.documents.tree import Document, SignatureBlock, text_runs
-from compliance.documents.visit_record import visit_record_tables, visit_record_values, visits_made
+from compliance.documents.visit_record import visit_record_tables, visit_record_values
 from compliance.files.resources import rulesets_folder, templates_folder
 from compliance.rules.job import Job, open_job
 
