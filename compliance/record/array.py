@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar
 
-from compliance.record.entry import Entry, Group
+from compliance.record.entry import Batched, Entry, Group
 from compliance.record.kinds import Figure, FreeText, Reference, words
 
 
@@ -24,7 +24,7 @@ class Junction(Entry):
     place: FreeText | None = None
 
 
-class String(Entry):
+class String(Batched):
     """Modules in series (and equal rows of them in parallel) on one inverter input."""
 
     part_kinds: ClassVar[tuple[str, ...]] = ("array",)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar
 
-from compliance.record.entry import Entry, Group
+from compliance.record.entry import Entry, Group, Usual
 from compliance.record.kinds import CollectionKind, Figure, FreeText, Reference, words
 
 
@@ -25,7 +25,7 @@ class Rcd(Entry):
     delay: Annotated[str, words("general", "delayed")] | None = None
 
 
-class Circuit(Entry):
+class Circuit(Usual):
     """One AC circuit; `disconnected_by` names the device that clears an earth fault in time."""
 
     part_kinds: ClassVar[tuple[str, ...]] = ("circuit", "inverter", "charger", "battery")

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar
 
-from compliance.record.entry import Entry, Group, Usual
+from compliance.record.entry import Batched, Entry, Group, Usual
 from compliance.record.kinds import (
     CollectionKind,
     Day,
@@ -198,7 +198,7 @@ class Charger(Component):
     vehicle_gives_back: YesNo | None = None
 
 
-class ConnectorPair(Entry):
+class ConnectorPair(Batched):
     """Two plug connectors that were mated on site, by their types; of the part of their string."""
 
     on: Annotated[str, Reference("strings", back="connector_pairs")]

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from typing import Any, ClassVar
+from typing import Annotated, Any, ClassVar
 
 from pydantic import BaseModel, ConfigDict
 
-from compliance.record.kinds import FreeText
+from compliance.record.kinds import FreeText, Reference
 
 
 class Group(BaseModel):
@@ -36,7 +36,13 @@ class Entry(Group):
                 if getattr(self, name) is not None}  # fmt: skip
 
 
-class Usual(Entry):
+class Batched(Entry):
+    """An entry that may take what it does not say from what was said once of its batch."""
+
+    batch: Annotated[str, Reference("batches")] | None = None
+
+
+class Usual(Batched):
     """An entry that may take what it does not say from the firm's entry of the name `usual`."""
 
     usual: FreeText | None = None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from compliance.record.entry import Entry
+from compliance.record.entry import Batched, Entry
 from compliance.record.kinds import AboutKind, Day, FreeText, Reference, words
 
 EVIDENCE_KINDS = (
@@ -19,13 +19,12 @@ EVIDENCE_KINDS = (
 )
 
 
-class Evidence(Entry):
+class Evidence(Batched):
     """One file; it counts only with a named person's statement of what it shows."""
 
     file: FreeText
     kind: Annotated[str, words(*EVIDENCE_KINDS)]
     about: Annotated[tuple[str, ...], AboutKind()]
-    batch: Annotated[str, Reference("batches")] | None = None
     shows: FreeText | None = None
     by: Annotated[str, Reference("people")] | None = None
     on: Day | None = None

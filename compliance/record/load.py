@@ -19,11 +19,13 @@ from compliance.record.entry import Entry
 from compliance.record.evidence import Evidence
 from compliance.record.installation import Installation
 from compliance.record.kinds import DATE, AboutKind, Reference, names_nothing, says_nothing
-from compliance.record.lent import firm_file, joined
+from compliance.record.joined import Joined, Joining
+from compliance.record.lent import firm_file, lend
 from compliance.record.loops import loops
 from compliance.record.opened import FILE
 from compliance.record.parts import fitting_parts
 from compliance.record.refusing import collection_words, in_our_words
+from compliance.record.said_once import say_for_batches
 from compliance.record.shape import Found, entries_of, fields, written_fields
 from compliance.record.site import visit_names
 from compliance.record.words import spoken_in
@@ -41,6 +43,11 @@ class Loaded:
     record: Installation
     written: Mapping[Loc, Loc]
     """Where a field stands in the file that is called by a name of the trade there."""
+
+    def takes_from(self, name: str) -> bool:
+        """Whether anything of the record is said in the file of that name."""
+        said = self.tree.elsewhere.values() if isinstance(self.tree, Joined) else ()
+        return any(tree.name == name for tree, _ in said)
 
 
 def load_record(folder: Path, *, name: str | None = None, firm: Path | None = None) -> Loaded:
@@ -75,7 +82,10 @@ def record_from(tree: Tree, folder: Path, firm: Tree | None = None) -> Loaded:
     """The record that a tree holds with what its firm lends; raises as `load_record` does."""
     aliases = spoken_in(tree)
     own = in_own_names(tree, aliases)
-    tree = joined(own.tree, firm and in_own_names(firm, aliases).tree)
+    joining = Joining(own.tree)
+    say_for_batches(joining)
+    lend(joining, firm and in_own_names(firm, aliases).tree)
+    tree = joining.result()
     problems: list[ComplianceError] = []
     record = None
     try:

@@ -89,14 +89,12 @@ def _bytes(path: Path) -> bytes:
 def _read(
     folder: Path, data: bytes, on: date | None, today: date, firm: tuple[Path, bytes] | None
 ) -> Opened:
-    from compliance.record.lent import Joined
     from compliance.record.load import record_from
     from compliance.record.view import view
 
     tree = _tree(folder / FILE, data)
     loaded = record_from(tree, folder, firm and _tree(*firm))
-    is_lent = isinstance(loaded.tree, Joined) and bool(loaded.tree.lent)
-    lender = firm[0] if firm and is_lent else None
+    lender = firm[0] if firm and loaded.takes_from(str(firm[0])) else None
     day = on or loaded.record.closed or today
     return Opened(folder, tree.sha256, day, view(loaded.record, day), _places(loaded),
                   lender, sha256_bytes(firm[1]) if firm and lender else "")  # fmt: skip

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Annotated, ClassVar
 
-from compliance.record.entry import Entry, Group
+from compliance.record.entry import Batched, Entry, Group
 from compliance.record.kinds import (
     CollectionKind,
     Day,
@@ -69,7 +69,7 @@ class Site(Group):
     existing: Existing = Existing()
 
 
-class Part(Entry):
+class Part(Batched):
     """One part of the job, with its own dates and clocks; what is taken away is `removed`.
 
     `made_safe` is the day since which nothing of the part can hurt anybody, whoever comes near.
@@ -131,7 +131,7 @@ class Left(Group):
     told_by: Annotated[str, Reference("people")] | None = None
 
 
-class Visit(Entry):
+class Visit(Batched):
     """One day on site; `scaffold_inspected` is the day of the latest inspection by that day."""
 
     on: Day

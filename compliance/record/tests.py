@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar
 
-from compliance.record.entry import Entry
+from compliance.record.entry import Batched
 from compliance.record.kinds import (
     Day,
     Figure,
@@ -35,7 +35,7 @@ KINDS = (
 SURGE_DEVICES = ("none fitted", "disconnected", "connected")
 
 
-class Test(Entry):
+class Test(Batched):
     """What every test has: what, when, by whom, with which instrument.
 
     `not_taken` says why the whole test was not made. `after` says what was done since the
@@ -43,7 +43,6 @@ class Test(Entry):
     """
 
     test: Annotated[str, words(*KINDS)]
-    batch: Annotated[str, Reference("batches")] | None = None
     on: Day | None = None
     by: Annotated[str, Reference("people")] | None = None
     instrument: Annotated[str, Reference("instruments")] | None = None

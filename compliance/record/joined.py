@@ -1,0 +1,125 @@
+"""A record's tree with what other places say of it: its firm, its batches, its meter files."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any, TypeAlias
+
+from compliance.errors import ComplianceError, Place, raise_all
+from compliance.files.written import Node, Path, Tree
+from compliance.record.installation import Installation
+from compliance.record.shape import entries_of, fields
+
+Elsewhere: TypeAlias = "dict[Path, tuple[Tree, Path]]"
+"""What was taken over: where it stands in the record, and in which file it was said where."""
+
+
+@dataclass(frozen=True)
+class Joined(Tree):
+    """A record with what was taken over; each such value is placed where it was said."""
+
+    elsewhere: Mapping[Path, tuple[Tree, Path]] = field(default_factory=dict)
+
+    def place(self, loc: Sequence[str | int]) -> Place:
+        """Where the value at `loc` stands, in the file that says it."""
+        found = self._found(loc)
+        return found[0].place(found[1]) if found else super().place(loc)
+
+    def key_place(self, loc: Sequence[str | int]) -> Place:
+        """Where the key of `loc` stands, in the file that says it."""
+        found = self._found(loc)
+        return found[0].key_place(found[1]) if found else super().key_place(loc)
+
+    def _found(self, loc: Sequence[str | int]) -> tuple[Tree, Path] | None:
+        """Where something was said, whether itself or with the group it stands in."""
+        for length in range(len(loc), 0, -1):
+            there = self.elsewhere.get(tuple(loc[:length]))
+            if there is not None:
+                return there[0], (*there[1], *loc[length:])
+        return None
+
+
+def filled(entry: Mapping[str, Any], more: Mapping[str, Any]) -> dict[str, Node]:
+    """An entry with what it does not say itself; a section of it likewise."""
+    out = {**entry, **{key: value for key, value in more.items() if key not in entry}}
+    for key, value in entry.items():
+        if isinstance(value, Mapping) and isinstance(more.get(key), Mapping):
+            out[key] = filled(value, more[key])
+    return out
+
+
+def taken(entry: Mapping[str, Any], more: Mapping[str, Any]) -> Iterator[Path]:
+    """The paths below an entry of what it took over in `filled`."""
+    for key, value in more.items():
+        if key not in entry:
+            yield (str(key),)
+        elif isinstance(value, Mapping) and isinstance(entry[key], Mapping):
+            yield from ((str(key), *path) for path in taken(entry[key], value))
+
+
+class Joining:
+    """A record's data while it takes over what is said elsewhere; `problems` met on the way."""
+
+    def __init__(self, tree: Tree) -> None:
+        self.tree = tree
+        self.data: dict[str, Node] = dict(tree.data)
+        self.elsewhere: Elsewhere = {}
+        self.problems: list[ComplianceError] = []
+
+    def result(self) -> Tree:
+        """The tree with all that was taken over; the very tree where nothing was."""
+        raise_all(self.problems)
+        if not self.elsewhere:
+            return self.tree
+        tree = self.tree
+        return Joined(self.data, tree.name, tree.sha256, tree.entries, self.elsewhere)
+
+    def entries(self, collection: str) -> list[tuple[str | int, Mapping[str, Any]]]:
+        """The entries of a collection, by short name or place in the list."""
+        return list(mappings(self.data, collection))
+
+    def put(self, collection: str, key: str | int, entry: Mapping[str, Any]) -> None:
+        """Puts an entry in its place, beside those that are there."""
+        held: Any = self.data.get(collection)
+        copied: Any = held.copy() if isinstance(held, dict | list) else {}
+        copied[key] = dict(entry)
+        self.data[collection] = copied
+
+    def give(
+        self,
+        at: tuple[str, str | int],
+        entry: Mapping[str, Any],
+        more: Mapping[str, Any],
+        said: tuple[Tree, Path],
+    ) -> None:
+        """Gives an entry what it does not say itself, as it was said in `said`."""
+        where, there = said
+        self.elsewhere |= {(*at, *p): (where, (*there, *p)) for p in taken(entry, more)}
+        self.put(*at, filled(entry, more))
+
+    def arrange(self, collection: str, entries: Sequence[tuple[Node, tuple[Tree, Path]]]) -> None:
+        """Puts a list together anew; each entry is placed where it was said."""
+        before = {k: v for k, v in self.elsewhere.items() if k[0] == collection}
+        self.elsewhere = {k: v for k, v in self.elsewhere.items() if k[0] != collection}
+        self.data[collection] = [entry for entry, _ in entries]
+        for index, (_, (tree, there)) in enumerate(entries):
+            self.elsewhere[collection, index] = (tree, there)
+            if tree is self.tree:
+                self.elsewhere |= {
+                    (collection, index, *k[2:]): v for k, v in before.items() if k[:2] == there
+                }
+
+    def place(self, loc: Sequence[str | int]) -> Place:
+        """Where something stands that was written in the record itself."""
+        return self.tree.place(loc)
+
+
+def mappings(
+    data: Mapping[str, Any], collection: str
+) -> Iterator[tuple[str | int, Mapping[str, Any]]]:
+    """The entries of a collection as written that are groups, with their keys."""
+    shape = fields(Installation)[collection]
+    for key, entry in entries_of(shape, data.get(collection)):
+        if isinstance(entry, Mapping) and key is not None:
+            yield (key if isinstance(key, int) else str(key)), entry
