@@ -48,7 +48,8 @@ def command(job: Path, subject: str, test: str, values: tuple[str, ...], firm: P
             entry[field_of(name.strip(), model, spoken_in(loaded.tree), kind)] = value.strip()
         order = dict.fromkeys(("test", "of", *fields(model)))
         written = {name: entry[name] for name in order if name in entry}
-        return Change(("tests", len(loaded.record.tests or ())), written)
+        held = loaded.own.data.get("tests")
+        return Change(("tests", len(held) if isinstance(held, list) else 0), written)
 
     def say(after: Job) -> Iterator[str]:
         yield from _said(after, subject, kind)

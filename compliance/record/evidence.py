@@ -20,12 +20,18 @@ EVIDENCE_KINDS = (
 
 
 class Evidence(Batched):
-    """One file; it counts only with a named person's statement of what it shows."""
+    """One file; it counts only with a named person's statement of what it shows.
+
+    `tests` says of a meter's file whether the record's tests are read from it; then what it
+    is about and shows need not be said, and `instrument` is the meter that wrote it.
+    """
 
     file: FreeText
     kind: Annotated[str, words(*EVIDENCE_KINDS)]
     about: Annotated[tuple[str, ...], AboutKind()]
     shows: FreeText | None = None
+    tests: Annotated[str, words("read from it", "typed from it")] | None = None
+    instrument: Annotated[str, Reference("instruments")] | None = None
     by: Annotated[str, Reference("people")] | None = None
     on: Day | None = None
 

@@ -18,10 +18,11 @@ from compliance.record.dates import contradictions, text_of_day
 from compliance.record.entry import Entry
 from compliance.record.evidence import Evidence
 from compliance.record.installation import Installation
-from compliance.record.kinds import DATE, AboutKind, Reference, names_nothing, says_nothing
 from compliance.record.joined import Joined, Joining
+from compliance.record.kinds import DATE, AboutKind, Reference, names_nothing, says_nothing
 from compliance.record.lent import firm_file, lend
 from compliance.record.loops import loops
+from compliance.record.meter_file import read_meter_files
 from compliance.record.opened import FILE
 from compliance.record.parts import fitting_parts
 from compliance.record.refusing import collection_words, in_our_words
@@ -43,6 +44,10 @@ class Loaded:
     record: Installation
     written: Mapping[Loc, Loc]
     """Where a field stands in the file that is called by a name of the trade there."""
+    own: Tree
+    """The file by itself, in the fields' own names."""
+    meter_files: Mapping[str, str]
+    """The SHA-256 of each meter's file that tests were read from, by its path in the folder."""
 
     def takes_from(self, name: str) -> bool:
         """Whether anything of the record is said in the file of that name."""
@@ -85,6 +90,7 @@ def record_from(tree: Tree, folder: Path, firm: Tree | None = None) -> Loaded:
     joining = Joining(own.tree)
     say_for_batches(joining)
     lend(joining, firm and in_own_names(firm, aliases).tree)
+    meter_files = read_meter_files(joining, folder, aliases)
     tree = joining.result()
     problems: list[ComplianceError] = []
     record = None
@@ -95,7 +101,7 @@ def record_from(tree: Tree, folder: Path, firm: Tree | None = None) -> Loaded:
     problems += islice(_across(tree), MOST_PROBLEMS + 1)
     raise_all(_first(problems))
     assert record is not None  # noqa: S101 - for the type checker: without problems there is one
-    return Loaded(folder, tree, record, own.written)
+    return Loaded(folder, tree, record, own.written, own.tree, meter_files)
 
 
 def _first(problems: list[ComplianceError]) -> list[ComplianceError]:

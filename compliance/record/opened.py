@@ -7,12 +7,12 @@ from the cache, so that a repeated check imports neither models nor YAML.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from compliance.errors import Place
+from compliance.errors import ComplianceError, Place
 from compliance.files.cache import Cache
 from compliance.files.hashes import sha256_bytes
 from compliance.files.paths import open_file
@@ -43,6 +43,8 @@ class Opened:
     firm: Path | None = None
     """The firm's file, if the record takes anything from it."""
     firm_sha256: str = ""
+    meter_files: Mapping[str, str] = field(default_factory=dict)
+    """The SHA-256 of each meter's file that tests were read from, by its path in the folder."""
 
 
 def open_record(
@@ -69,11 +71,19 @@ def open_record(
         "" if lent is None else f"{lender} {sha256_bytes(lent)}", *_words(),
     )  # fmt: skip
     kept = cache.get("record", *made_from)
-    if isinstance(kept, Opened):
+    if isinstance(kept, Opened) and _are_as_they_were(folder, kept.meter_files):
         return kept
     opened = _read(folder, data, on, today, None if lent is None else (lender, lent))
     cache.put(opened, "record", *made_from)
     return opened
+
+
+def _are_as_they_were(folder: Path, files: Mapping[str, str]) -> bool:
+    """Whether the meters' files that a record was read from have not changed."""
+    try:
+        return all(sha256_bytes(_bytes(folder / file)) == was for file, was in files.items())
+    except ComplianceError:
+        return False
 
 
 def _words() -> list[str]:
@@ -97,7 +107,8 @@ def _read(
     lender = firm[0] if firm and loaded.takes_from(str(firm[0])) else None
     day = on or loaded.record.closed or today
     return Opened(folder, tree.sha256, day, view(loaded.record, day), _places(loaded),
-                  lender, sha256_bytes(firm[1]) if firm and lender else "")  # fmt: skip
+                  lender, sha256_bytes(firm[1]) if firm and lender else "",
+                  loaded.meter_files)  # fmt: skip
 
 
 def _tree(path: Path, data: bytes) -> Tree:

@@ -39,6 +39,13 @@ class AccuracyCheck(Entry):
     result: Annotated[str, words("agrees", "differs")] | None = None
 
 
+class Column(Entry):
+    """What a column of the files that an instrument writes is called, and what it means."""
+
+    called: FreeText
+    means: FreeText
+
+
 class Instrument(Entry):
     """One test instrument; `rated_v` is the greatest voltage that its leads and inputs bear."""
 
@@ -48,3 +55,4 @@ class Instrument(Entry):
     checks: Annotated[list[AccuracyCheck] | None, CollectionKind(is_complete=False)] = None
     rated_v: Figure | None = None
     overvoltage_category: Annotated[str, words("II", "III", "IV")] | None = None
+    columns: Annotated[list[Column] | None, CollectionKind()] = None

@@ -14,9 +14,12 @@ from compliance.record.batch import Batch
 from compliance.record.entry import Batched
 from compliance.record.installation import Installation
 from compliance.record.joined import Joining
+from compliance.record.problems import NobodySaysItError
 from compliance.record.shape import FieldShape, fields
 
 BATCH = "batch"
+PLANNED = ("known", "part")
+"""What a plan may say of its entries without anybody who saw it."""
 ONCE_DONE = ("labels", "tests")
 """What is in the record only once it hangs or was made; anything else is there as planned."""
 
@@ -36,6 +39,10 @@ def say_for_batches(joining: Joining) -> None:
                 taken[name] |= more.keys()
                 joining.give((collection, key), entry, more, (joining.tree, ("batches", name)))
     for name, said in batches.items():
+        for field in ("on", *sorted(taken[name] - own.keys())):
+            if "by" not in said and field in said and field not in PLANNED:
+                place = joining.place(("batches", name, field))
+                joining.problems.append(NobodySaysItError(name, field, place))
         kept = {k: v for k, v in said.items() if str(k) in own or str(k) not in taken[name]}
         if len(kept) < len(said):
             joining.put("batches", name, kept)
@@ -55,9 +62,7 @@ def _fitting(
 def _leave_out(joining: Joining, collection: str, planned: set[str]) -> None:
     """Leaves out the entries of batches that nobody speaks for yet."""
     entries = joining.entries(collection)
-    left = [
-        key for key, entry in entries if str(entry.get(BATCH, "")).strip() not in planned
-    ]
+    left = [key for key, entry in entries if str(entry.get(BATCH, "")).strip() not in planned]
     if len(left) == len(entries):
         return
     held: Any = joining.data.pop(collection)

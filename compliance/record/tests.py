@@ -32,6 +32,8 @@ KINDS = (
     "loss of mains",
     "switching",
 )
+CONDITIONS = ("irradiance_w_m2", "cell_c", "test_voltage_v", "inverter", "surge_devices")
+"""What a test is made under; all the rest that a kind of test has of its own is read."""
 SURGE_DEVICES = ("none fitted", "disconnected", "connected")
 
 

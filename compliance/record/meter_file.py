@@ -1,0 +1,282 @@
+"""Readings that are read from the meter's own file, so that nobody types them.
+
+The file is the evidence and stays as the meter wrote it: a table in CSV with a row for each
+subject (a string, a circuit) and moment. `of` is the subject's short name; other columns are
+called by a test (`polarity`), a test and one of its values (`insulation positive_earth_megohm`)
+or by what the trade calls that value (`Voc`, `R1+R2`). What a test is made under (`on`,
+`irradiance_w_m2`, `test_voltage_v`) counts for all tests of its row. A meter that calls its
+columns otherwise has them translated in `columns` of the instrument, once for all its files.
+"""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from hashlib import sha256
+from io import StringIO
+from pathlib import Path
+from typing import Any, get_args
+
+from compliance.errors import Place, RecordError
+from compliance.files.paths import PathError, open_regular
+from compliance.files.written import Node, Tree, Written
+from compliance.record import problems as wrong
+from compliance.record.installation import AnyTest, Installation
+from compliance.record.joined import Joining
+from compliance.record.kinds import DATE, Reference
+from compliance.record.naming import Aliases
+from compliance.record.shape import fields
+from compliance.record.tests import CONDITIONS, Test
+
+READ = "read from it"
+MOST_BYTES = 262_144
+SUBJECT = "of"
+_EVERY_TEST = ("on", "by", "instrument", "after")
+
+Meaning = tuple[type[Test] | None, str]
+"""The test and the field that a column means; no test for what counts for a whole row."""
+
+
+def read_meter_files(joining: Joining, folder: Path, aliases: Aliases) -> dict[str, str]:
+    """Adds the tests of each meter file that a record says are to be read from it.
+
+    Returns:
+        The SHA-256 of each file that was read, by its path in the job folder.
+    """
+    read: dict[str, str] = {}
+    for name, entry in joining.entries("evidence"):
+        file = entry.get("file")
+        if str(entry.get("tests", "")).strip() != READ or not isinstance(file, Written):
+            continue
+        place = joining.place(("evidence", name, "file"))
+        try:
+            with open_regular(folder, str(file).strip(), place=place) as opened:
+                data = opened.read(MOST_BYTES + 1)
+        except PathError as problem:
+            joining.problems.append(problem)
+            continue
+        read[str(file).strip()] = sha256(data).hexdigest()
+        try:
+            table = _table(data, str(folder / str(file).strip()))
+        except wrong.MeterFileError as problem:
+            joining.problems.append(problem)
+            continue
+        _Reading(joining, (name, entry), table, aliases).take_over()
+    return read
+
+
+@dataclass(frozen=True, slots=True)
+class _Table:
+    """A CSV file: its header, and its rows as cells that know their line."""
+
+    name: str
+    sha256: str
+    header: list[Written]
+    rows: list[list[Written]]
+
+    def place(self, cell: Written) -> Place:
+        column = cell.column - 1
+        field = str(self.header[column]) if column < len(self.header) else ""
+        return Place(self.name, cell.line, cell.column, field)
+
+
+def _table(data: bytes, name: str) -> _Table:
+    if len(data) > MOST_BYTES:
+        raise wrong.NoTableError(f"is larger than {MOST_BYTES:,} bytes", Place(name))
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise wrong.NoTableError("is not text in UTF-8", Place(name)) from None
+    first = text.partition("\n")[0]
+    reader = csv.reader(StringIO(text), delimiter=";" if first.count(";") else ",", strict=True)
+    lines: list[list[Written]] = []
+    try:
+        for cells in reader:
+            found = [Written(c.strip(), reader.line_num, at) for at, c in enumerate(cells, 1)]
+            if any(found):
+                lines.append(found)
+    except csv.Error:
+        where = Place(name, reader.line_num, 1)
+        raise wrong.NoTableError("has a quote that is not closed", where) from None
+    if len(lines) < 2:
+        raise wrong.NoTableError("has no row below its header", Place(name, 1, 1))
+    return _Table(name, sha256(data).hexdigest(), lines[0], lines[1:])
+
+
+class _Reading:
+    """One meter file being read into the tests of a record."""
+
+    def __init__(
+        self,
+        joining: Joining,
+        evidence: tuple[str | int, Mapping[str, Any]],
+        table: _Table,
+        aliases: Aliases,
+    ) -> None:
+        self.joining = joining
+        self.name, self.entry = evidence
+        self.table = table
+        translated = self._columns()
+        self.called = [translated.get(str(h).casefold(), str(h)) for h in table.header]
+        self.meant = {to: _meanings(to, aliases) for to in _MODELS}
+        self.subjects = {name: to for to in _MODELS for name in _names(joining, to)}
+        data: dict[str, Node] = {"rows": []}
+        self.tree = Tree(data, table.name, table.sha256, {(): (1, 1), ("rows",): (1, 1)})
+
+    def _columns(self) -> dict[str, str]:
+        """What the instrument's own names of columns mean."""
+        instruments = dict(self.joining.entries("instruments"))
+        said: Any = instruments.get(str(self.entry.get("instrument", "")).strip(), {})
+        columns = said.get("columns", ())
+        pairs = [c for c in columns if isinstance(c, Mapping) and "called" in c and "means" in c]
+        return {str(c["called"]).strip().casefold(): str(c["means"]).strip() for c in pairs}
+
+    def take_over(self) -> None:
+        """Adds each row's tests to the record, or says what cannot be read."""
+        problems = [*self._wrong_in_header()]
+        made = [] if problems else [*self._tests(problems)]
+        self.joining.problems += problems
+        if problems:
+            return
+        _insert(self.joining, made, self.tree)
+        about: list[Node] = list(dict.fromkeys(entry["of"] for entry in made))
+        shows = f"The readings of {', '.join(map(str, about))} as the meter stored them"
+        said = {"about": about, "shows": Written(shows, 1, 1)}
+        at = ("evidence", self.name)
+        self.joining.give(at, self.entry, said, (self.tree, ("rows",)))
+
+    def _wrong_in_header(self) -> Iterator[RecordError]:
+        header, called = self.table.header, self.called
+        if SUBJECT not in called:
+            yield wrong.NoSubjectColumnError(map(str, header), self.table.place(header[0]))
+            return
+        known = {name for meant in self.meant.values() for name in meant}
+        for at, cell in enumerate(header):
+            name = called[at].casefold()
+            if name != SUBJECT and name not in known:
+                yield wrong.UnknownColumnError(str(cell), known, self.table.place(cell))
+            elif any(self._mean_the_same(called[at], before) for before in called[:at]):
+                yield wrong.ColumnTwiceError(str(cell), self.table.place(cell))
+
+    def _mean_the_same(self, one: str, other: str) -> bool:
+        one, other = one.casefold(), other.casefold()
+        meant = self.meant.values()
+        return one == other or any(one in m and m[one] == m.get(other) for m in meant)
+
+    def _tests(self, problems: list[RecordError]) -> Iterator[dict[str, Written]]:
+        for row in self.table.rows:
+            if len(row) > len(self.called):
+                problems.append(wrong.RowTooLongError(len(self.called), self.table.place(row[-1])))
+                continue
+            cells = {n: c for n, c in zip(self.called, row, strict=False) if c}
+            subject = cells.pop(SUBJECT, Written("", row[0].line, 1))
+            to = self.subjects.get(str(subject))
+            if to is None:
+                place = self.table.place(subject)
+                known = [n for n in self.subjects]
+                problems.append(
+                    wrong.UnknownReferenceError(str(subject), "subjects of tests", known, place)
+                )
+                continue
+            yield from self._of_row(to, subject, cells, problems)
+
+    def _of_row(
+        self,
+        to: str,
+        subject: Written,
+        cells: Mapping[str, Written],
+        problems: list[RecordError],
+    ) -> Iterator[dict[str, Written]]:
+        """The tests of one row, in the order of its columns."""
+        shared: dict[str, Written] = {}
+        read: dict[type[Test], dict[str, Written]] = {}
+        for name, cell in cells.items():
+            meant = self.meant[to].get(name.casefold(), [])
+            if len(meant) != 1:
+                place = self.table.place(cell)
+                tests = [f"{model.tag} {field}" for model, field in meant if model]
+                problems.append(wrong.ColumnDoesNotFitError(name, str(subject), tests, place))
+                continue
+            model, field = meant[0]
+            if model is None:
+                shared[field] = cell
+            else:
+                read.setdefault(model, {})[field] = cell
+        said = {k: v for k in _EVERY_TEST if isinstance(v := self.entry.get(k), Written)}
+        for model, values in read.items():
+            word = Written(model.tag, subject.line, subject.column)
+            known = Written("meter file", subject.line, subject.column)
+            under = {k: v for k, v in {**said, **shared}.items() if k in fields(model)}
+            yield {"test": word, "of": subject, "known": known, **under, **values}
+
+
+def _insert(joining: Joining, made: Sequence[dict[str, Written]], tree: Tree) -> None:
+    """Puts tests among those of the record, before what was tested later of the same subject."""
+    rows: Any = tree.data["rows"]
+    held = joining.data.get("tests")
+    tests: list[tuple[Any, tuple[Tree, tuple[str | int, ...]]]] = [
+        (entry, joining.elsewhere.get(("tests", index), (joining.tree, ("tests", index))))
+        for index, entry in enumerate(held if isinstance(held, list) else ())
+    ]
+    for entry in made:
+        rows.append(entry)
+        later = (at for at, (other, _) in enumerate(tests) if _is_later(other, entry))
+        tests.insert(next(later, len(tests)), (entry, (tree, ("rows", len(rows) - 1))))
+    joining.arrange("tests", tests)
+
+
+def _is_later(other: Any, entry: Mapping[str, Written]) -> bool:
+    if not isinstance(other, Mapping):
+        return False
+    is_same = all(str(other.get(k, "")).strip() == str(entry[k]) for k in ("test", "of"))
+    theirs, ours = (str(each.get("on", "")).strip() for each in (other, entry))
+    return is_same and bool(DATE.fullmatch(theirs) and DATE.fullmatch(ours)) and ours < theirs
+
+
+# -- what a column may be called ----------------------------------------------------------
+
+
+def _subject_of(model: type[Test]) -> str:
+    kind = fields(model)[SUBJECT].kind
+    return kind.to if isinstance(kind, Reference) else ""
+
+
+_MODELS: dict[str, list[type[Test]]] = {}
+for _model in get_args(get_args(AnyTest)[0]):
+    _MODELS.setdefault(_subject_of(_model), []).append(_model)
+
+
+def _meanings(to: str, aliases: Aliases) -> dict[str, list[Meaning]]:
+    """What each name of a column may mean for subjects of a collection."""
+    meant: dict[str, list[Meaning]] = {}
+
+    def mean(name: str, meaning: Meaning) -> None:
+        found = meant.setdefault(name.casefold(), [])
+        if meaning not in found:
+            found.append(meaning)
+
+    for model in _MODELS[to]:
+        own = [f for f in fields(model) if f not in fields(Test) and f != SUBJECT]
+        values = [f for f in own if f not in CONDITIONS]
+        for field in own:
+            meaning: Meaning = (None if field in CONDITIONS else model, field)
+            for name in (field, *(a for a, fs in aliases.items() if field in fs)):
+                mean(name, meaning)
+            if meaning[0]:
+                mean(f"{model.tag} {field}", meaning)
+        if "result" in values or len(values) == 1:
+            mean(model.tag, (model, "result" if "result" in values else values[0]))
+    for field in _EVERY_TEST:
+        mean(field, (None, field))
+    return meant
+
+
+def _names(joining: Joining, to: str) -> list[str]:
+    collection, _, kind = to.partition(".")
+    shape = fields(Installation)[collection]
+    return [
+        str(name)
+        for name, entry in joining.entries(collection)
+        if not kind or ((found := shape.entry_type(entry)) and found.type_name() == kind)
+    ]
