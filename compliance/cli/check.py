@@ -46,7 +46,7 @@ def command(
     """
     from compliance.cli.explanation import explanation
     from compliance.cli.markdown import as_markdown
-    from compliance.cli.report import as_json, printed
+    from compliance.cli.report import as_json, planned, printed
     from compliance.cli.screen import screen
     from compliance.cli.visit import printed_for_visit
 
@@ -69,6 +69,7 @@ def command(
         text = printed_for_visit(checked, visit)
     else:
         text = printed(checked, opened.seen) if everything else screen(checked, opened.seen)
+        text = "\n".join([*text.splitlines(), *planned(opened.opened.planned)])
     click.echo(text.rstrip("\n"))
     if checked.is_held_up:
         raise click.exceptions.Exit(HELD_UP)

@@ -12,6 +12,7 @@ from compliance.cli.options import firm_folder, job_folder
 from compliance.errors import CallError
 
 if TYPE_CHECKING:
+    from compliance.files.disk import Disk
     from compliance.record.questions import Answers
 
 JURISDICTIONS = ("GB-ENG", "GB-WLS", "GB-SCT", "GB-NIR")
@@ -51,10 +52,11 @@ def command(
         answered = _given(given) if given is not None else _asked()
         disk = Disk()
         name = folder.absolute().name
-        same = {} if like is None else _like(like, firm)
+        same = {} if like is None else _like(like, firm, answered, made, disk)
         record = skeleton(answered, reference=name, jurisdiction=jurisdiction, like=same)
         disk.write(made / FILE, record)
-        job = open_job(made, rulesets_folder(), today=date.today(), cache=NoCache(), firm=firm)
+        job = open_job(made, rulesets_folder(), today=date.today(), cache=NoCache(), firm=firm,
+                       as_planned=True)  # fmt: skip
         sheets = visit_sheet(job, templates_folder())
         for sheet, data in sheets.items():
             disk.write(made / sheet, data)
@@ -64,16 +66,43 @@ def command(
     click.echo(NO_PERMISSION)
 
 
-def _like(job: Path, firm: Path | None) -> dict[str, Any]:
-    """What a like job's own record says that stays the same; the firm's is lent anyway."""
+def _like(
+    job: Path, firm: Path | None, answered: Answers, made: Path, disk: Disk
+) -> dict[str, Any]:
+    """What a like job's own record says that stays the same; the firm's is lent anyway.
+
+    Papers about products are copied to where the new record names them.
+    """
+    from compliance.files.paths import PathError, open_regular
     from compliance.files.yaml import read_yaml
+    from compliance.record.arranged import arranged, papers
     from compliance.record.like import stays_the_same
     from compliance.record.load import load_record
     from compliance.record.opened import FILE
+    from compliance.record.skeleton import part_kinds
 
     folder = job_folder(job)
     load_record(folder, firm=firm)
-    return stays_the_same(read_yaml(folder / FILE).data)
+    said = read_yaml(folder / FILE).data
+    same = stays_the_same(said)
+    planned = arranged(said, part_kinds(answered), answered.faces)
+    if planned:
+        planned["evidence"] = kept = {}
+        for name, paper in papers(said, planned, same.get("components", {})).items():
+            try:
+                with open_regular(folder, str(paper["file"])) as file:
+                    data = file.read()
+            except PathError:
+                continue  # what is not there cannot be taken over; the record is whole without it
+            to = made / str(paper["file"])
+            for above in reversed(to.relative_to(made).parents):
+                if not (made / above).exists():
+                    disk.make_folder(made / above)
+            if not to.exists():
+                disk.write(to, data)
+            kept[name] = paper
+        same["arranged"] = planned
+    return same
 
 
 def _given(text: str) -> Answers:

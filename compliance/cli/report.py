@@ -116,6 +116,16 @@ def foot(checked: Checked, everything: bool) -> list[str]:
     return [*lines, "", *_counts(checked, everything), *wrapped(NO_PERMISSION)]
 
 
+def planned(names: Mapping[str, str]) -> list[str]:
+    """What is planned only and who has to speak for it, by the batch that it stands in."""
+    lines: list[str] = []
+    for batch in dict.fromkeys(names.values()):
+        some = [name for name, of in names.items() if of == batch]
+        text = f"Planned only, not counted above: {few(some)}. Once it is there as planned, say "
+        lines += ["", *wrapped(f"{text}`by` and `on` in the batch {batch}.")]
+    return lines
+
+
 def found_of(checked: Checked) -> list[str]:
     """Every finding with all that is known of it, in lines."""
     return [line for finding in checked.findings for line in gap_lines(finding, everything=True)]

@@ -42,8 +42,9 @@ def command(job: Path, visit: date | None, out: Path | None, walk: bool, firm: P
 
     folder = job_folder(job)
     opened = open_job(
-        folder, rulesets_folder(), today=date.today(), on=visit, cache=NoCache(), firm=firm
-    )
+        folder, rulesets_folder(), today=date.today(), on=visit, cache=NoCache(), firm=firm,
+        as_planned=not walk,
+    )  # fmt: skip
     templates = templates_folder()
     made = walk_sheet(opened, templates) if walk else visit_sheet(opened, templates, visit)
     for name, data in made.items():

@@ -17,7 +17,7 @@ from compliance.record.kinds import (
     Figure,
     FreeText,
     Reference,
-    Texts,
+    Serials,
     YesNo,
     words,
 )
@@ -86,7 +86,7 @@ class Module(Component):
     isc_coefficient_percent_per_k: Figure | None = None
     voc_coefficient_percent_per_k: Figure | None = None
     max_system_voltage_v: Figure | None = None
-    serials: Annotated[tuple[str, ...], Texts()] | None = None
+    serials: Annotated[tuple[str, ...], Serials()] | None = None
 
 
 class RegisterEntry(Group):

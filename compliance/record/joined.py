@@ -66,13 +66,17 @@ class Joining:
         self.data: dict[str, Node] = dict(tree.data)
         self.elsewhere: Elsewhere = {}
         self.problems: list[ComplianceError] = []
+        self.planned: dict[str, str] = {}
+        """What is planned only, by short name, with its batch that nobody speaks for yet."""
 
     def result(self) -> Tree:
         """The tree with all that was taken over; the very tree where nothing was."""
         raise_all(self.problems)
-        if not self.elsewhere:
-            return self.tree
         tree = self.tree
+        if len(self.data) == len(tree.data) and all(
+            self.data.get(name) is held for name, held in tree.data.items()
+        ):
+            return tree
         return Joined(self.data, tree.name, tree.sha256, tree.entries, self.elsewhere)
 
     def entries(self, collection: str) -> list[tuple[str | int, Mapping[str, Any]]]:

@@ -9,7 +9,7 @@ The vocabulary of the rules and the view are read off the same annotations.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Annotated, Any, get_args, get_origin
@@ -230,6 +230,32 @@ class Texts(FieldKind):
         if items == ["none"]:
             raise wrong.NotAnEntryError('"none"', "a list belongs here, or the line is left out")
         return tuple(dict.fromkeys(plain(_on_one_line(item)) for item in items))
+
+
+_MOST_SERIALS = 1000
+_NUMBERED = re.compile(r"(.*?)([0-9]+)", re.ASCII)
+
+
+@dataclass(frozen=True)
+class Serials(Texts):
+    """Serial numbers; `N-0121 to N-0136` stands for those that follow each other."""
+
+    def parse(self, value: Any, name: str) -> tuple[str, ...]:
+        said = super().parse(value, name)
+        return tuple(dict.fromkeys(serial for text in said for serial in _counted(text)))
+
+
+def _counted(text: str) -> Iterator[str]:
+    first, to, last = text.partition(" to ")
+    ends = _NUMBERED.fullmatch(first.strip()), _NUMBERED.fullmatch(last.strip())
+    if not to or ends[0] is None or ends[1] is None:
+        yield text
+        return
+    (before, low), (same, high) = ends[0].groups(), ends[1].groups()
+    count = int(high) - int(low) + 1
+    if before != same or len(low) != len(high) or not 1 < count <= _MOST_SERIALS:
+        raise wrong.NoRangeError(text, _MOST_SERIALS)
+    yield from (f"{before}{int(low) + step:0{len(low)}d}" for step in range(count))
 
 
 class CollectionKind:

@@ -28,6 +28,7 @@ from compliance.record.shape import entries_of, fields, written_fields
 FORMAT = "firm/1"
 COLLECTIONS = (
     "people", "instruments", "components", "isolators", "surge", "cables", "circuits", "labels",
+    "visits",
 )  # fmt: skip
 USUAL = "usual"
 
@@ -50,7 +51,7 @@ def lend(joining: Joining, firm: Tree | None) -> None:
         raise_all(_in_both(joining.tree, firm))
     for collection in COLLECTIONS:
         for name, entry in joining.entries(collection):
-            _fill(joining, firm, collection, str(name), entry)
+            _fill(joining, firm, collection, name, entry)
     if firm is None:
         return
     if "organisation" in firm.data and "organisation" not in joining.data:
@@ -61,7 +62,11 @@ def lend(joining: Joining, firm: Tree | None) -> None:
 
 
 def _fill(
-    joining: Joining, firm: Tree | None, collection: str, name: str, entry: Mapping[str, Any]
+    joining: Joining,
+    firm: Tree | None,
+    collection: str,
+    name: str | int,
+    entry: Mapping[str, Any],
 ) -> None:
     """Gives an entry that says `usual` what it does not say itself."""
     usual = entry.get(USUAL)
@@ -122,14 +127,23 @@ def _wrong_in(firm: Tree) -> list[RecordError]:
         if key not in known
     ]
     problems += _usual_of_usual(firm)
-    said = {key: value for key, value in firm.data.items() if key in known and key != "firm"}
+    said = _as_a_record(firm)
     try:
-        Installation.model_validate(said)
+        Installation.model_validate({k: v for k, v in said.data.items() if k in known[1:]})
     except ValidationError as failed:
-        found = in_our_words(failed, firm, Installation)
+        found = in_our_words(failed, said, Installation)
         tags = {f'"{shape.tag_field}"' for shape in fields(Installation).values()}
         problems += [p for p in found if not _is_left_to_the_job(p, tags)]
     return problems
+
+
+def _as_a_record(firm: Tree) -> Tree:
+    """A firm's file with the visits, which have names in it, as the list that a record has."""
+    joining = Joining(firm)
+    visits = list(mappings(firm.data, "visits"))
+    if visits:
+        joining.arrange("visits", [(dict(e), (firm, ("visits", n))) for n, e in visits])
+    return joining.result()
 
 
 def _usual_of_usual(firm: Tree) -> Iterator[RecordError]:

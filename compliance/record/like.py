@@ -21,7 +21,7 @@ from compliance.record.shape import FieldShape, entries_of, fields
 TAKEN = ("organisation", "people", "instruments", "components")
 OF_ONE_UNIT = frozenset(
     {"part", "origin", "reuse", "notices", "type_test", "serial", "serials", "firmware_family",
-     "checks"}
+     "checks", "clamps"}
 )  # fmt: skip
 DATED_FOR_GOOD = (Approval, Instrument)
 """What keeps its dates and numbers: an approval is valid until a day, whoever relies on it."""

@@ -48,6 +48,8 @@ class Loaded:
     """The file by itself, in the fields' own names."""
     meter_files: Mapping[str, str]
     """The SHA-256 of each meter's file that tests were read from, by its path in the folder."""
+    planned: Mapping[str, str]
+    """What is planned only, by short name, with its batch that nobody speaks for yet."""
 
     def takes_from(self, name: str) -> bool:
         """Whether anything of the record is said in the file of that name."""
@@ -83,12 +85,17 @@ def firm_of(job: Path, firm: Path | None = None) -> Tree | None:
     return read_yaml(path) if firm is not None or path.exists() else None
 
 
-def record_from(tree: Tree, folder: Path, firm: Tree | None = None) -> Loaded:
-    """The record that a tree holds with what its firm lends; raises as `load_record` does."""
+def record_from(
+    tree: Tree, folder: Path, firm: Tree | None = None, *, as_planned: bool = False
+) -> Loaded:
+    """The record that a tree holds with what its firm lends; raises as `load_record` does.
+
+    With `as_planned` what is planned only counts as there; see `said_once`.
+    """
     aliases = spoken_in(tree)
     own = in_own_names(tree, aliases)
     joining = Joining(own.tree)
-    say_for_batches(joining)
+    say_for_batches(joining, as_planned=as_planned)
     lend(joining, firm and in_own_names(firm, aliases).tree)
     meter_files = read_meter_files(joining, folder, aliases)
     tree = joining.result()
@@ -98,10 +105,10 @@ def record_from(tree: Tree, folder: Path, firm: Tree | None = None) -> Loaded:
         record = Installation.model_validate(tree.data)
     except ValidationError as failed:
         problems += in_our_words(failed, tree, Installation)
-    problems += islice(_across(tree), MOST_PROBLEMS + 1)
+    problems += islice(_across(tree, joining.planned), MOST_PROBLEMS + 1)
     raise_all(_first(problems))
     assert record is not None  # noqa: S101 - for the type checker: without problems there is one
-    return Loaded(folder, tree, record, own.written, own.tree, meter_files)
+    return Loaded(folder, tree, record, own.written, own.tree, meter_files, joining.planned)
 
 
 def _first(problems: list[ComplianceError]) -> list[ComplianceError]:
@@ -115,13 +122,16 @@ def _first(problems: list[ComplianceError]) -> list[ComplianceError]:
 # -- what no single field can tell ------------------------------------------------------
 
 
-def _across(tree: Tree) -> Iterator[RecordError]:
+def _across(tree: Tree, planned: Mapping[str, str]) -> Iterator[RecordError]:
     yield from _names_used_twice(tree)
     yield from _no_names(tree)
     names = _names(tree)
     for found in written_fields(Installation, tree.data):
         if isinstance(found.shape.kind, Reference):
-            yield from _dangling(found, found.shape.kind, names, tree)
+            for problem in _dangling(found, found.shape.kind, names, tree):
+                batch = planned.get(problem.text)
+                place = problem.place
+                yield wrong.PlannedOnlyError(problem.text, batch, place) if batch else problem
         elif isinstance(found.shape.kind, AboutKind):
             everything = {"job", *_visits(tree), *(n for some in names.values() for n in some)}
             yield from _unknown(found, everything, "entries", tree)
@@ -178,11 +188,13 @@ def _no_names(tree: Tree) -> Iterator[RecordError]:
 
 def _dangling(
     found: Found, kind: Reference, names: dict[str, dict[str, Any]], tree: Tree
-) -> Iterator[RecordError]:
+) -> Iterator[wrong.UnknownReferenceError]:
     yield from _unknown(found, names.get(kind.to, {}), collection_words(kind.to), tree)
 
 
-def _unknown(found: Found, known: Any, what: str, tree: Tree) -> Iterator[RecordError]:
+def _unknown(
+    found: Found, known: Any, what: str, tree: Tree
+) -> Iterator[wrong.UnknownReferenceError]:
     if names_nothing(found.value):
         return  # told where the value was read
     many = isinstance(found.value, list)

@@ -21,11 +21,12 @@ from typing import Any, get_args
 from compliance.errors import Place, RecordError
 from compliance.files.paths import PathError, open_regular
 from compliance.files.written import Node, Tree, Written
-from compliance.record import problems as wrong
+from compliance.record import meter_problems as wrong
 from compliance.record.installation import AnyTest, Installation
 from compliance.record.joined import Joining
 from compliance.record.kinds import DATE, Reference
 from compliance.record.naming import Aliases
+from compliance.record.problems import UnknownReferenceError
 from compliance.record.shape import fields
 from compliance.record.tests import CONDITIONS, Test
 
@@ -59,7 +60,7 @@ def read_meter_files(joining: Joining, folder: Path, aliases: Aliases) -> dict[s
         read[str(file).strip()] = sha256(data).hexdigest()
         try:
             table = _table(data, str(folder / str(file).strip()))
-        except wrong.MeterFileError as problem:
+        except wrong.NoTableError as problem:
             joining.problems.append(problem)
             continue
         _Reading(joining, (name, entry), table, aliases).take_over()
@@ -176,7 +177,7 @@ class _Reading:
                 place = self.table.place(subject)
                 known = [n for n in self.subjects]
                 problems.append(
-                    wrong.UnknownReferenceError(str(subject), "subjects of tests", known, place)
+                    UnknownReferenceError(str(subject), "subjects of tests", known, place)
                 )
                 continue
             yield from self._of_row(to, subject, cells, problems)
@@ -242,6 +243,13 @@ def _subject_of(model: type[Test]) -> str:
     return kind.to if isinstance(kind, Reference) else ""
 
 
+def _called(model: type[Test]) -> tuple[str, str]:
+    """A test by its own name, and as its subject has it: `polarity` of a circuit."""
+    kind = fields(model)[SUBJECT].kind
+    back = kind.back if isinstance(kind, Reference) else ""
+    return model.tag, back.replace("_", " ")
+
+
 _MODELS: dict[str, list[type[Test]]] = {}
 for _model in get_args(get_args(AnyTest)[0]):
     _MODELS.setdefault(_subject_of(_model), []).append(_model)
@@ -263,10 +271,11 @@ def _meanings(to: str, aliases: Aliases) -> dict[str, list[Meaning]]:
             meaning: Meaning = (None if field in CONDITIONS else model, field)
             for name in (field, *(a for a, fs in aliases.items() if field in fs)):
                 mean(name, meaning)
-            if meaning[0]:
-                mean(f"{model.tag} {field}", meaning)
+            for test in _called(model) if meaning[0] else ():
+                mean(f"{test} {field}", meaning)
         if "result" in values or len(values) == 1:
-            mean(model.tag, (model, "result" if "result" in values else values[0]))
+            for test in _called(model):
+                mean(test, (model, "result" if "result" in values else values[0]))
     for field in _EVERY_TEST:
         mean(field, (None, field))
     return meant

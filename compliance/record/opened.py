@@ -43,12 +43,20 @@ class Opened:
     firm: Path | None = None
     """The firm's file, if the record takes anything from it."""
     firm_sha256: str = ""
+    planned: Mapping[str, str] = field(default_factory=dict)
+    """What is planned only, by short name, with its batch that nobody speaks for yet."""
     meter_files: Mapping[str, str] = field(default_factory=dict)
     """The SHA-256 of each meter's file that tests were read from, by its path in the folder."""
 
 
 def open_record(
-    folder: Path, cache: Cache, *, today: date, on: date | None = None, firm: Path | None = None
+    folder: Path,
+    cache: Cache,
+    *,
+    today: date,
+    on: date | None = None,
+    firm: Path | None = None,
+    as_planned: bool = False,
 ) -> Opened:
     """The record of a job folder, as of a day.
 
@@ -58,6 +66,7 @@ def open_record(
         today: The day it is; used where neither `on` nor the record's `closed` says otherwise.
         on: The day of the check, if it is not today.
         firm: The folder that holds `firm.yaml`; the one above the job if left out.
+        as_planned: Whether what is planned only counts as there; see `record_from`.
 
     Raises:
         ComplianceError: If it cannot be read or says what cannot be; see `load_record`.
@@ -68,12 +77,13 @@ def open_record(
     lent = _bytes(lender) if firm is not None or lender.exists() else None
     made_from = (
         sha256_bytes(data), str(path), f"{on or ''}", f"{on or today}",
-        "" if lent is None else f"{lender} {sha256_bytes(lent)}", *_words(),
+        "" if lent is None else f"{lender} {sha256_bytes(lent)}", f"{as_planned}",
+        *_words(),
     )  # fmt: skip
     kept = cache.get("record", *made_from)
     if isinstance(kept, Opened) and _are_as_they_were(folder, kept.meter_files):
         return kept
-    opened = _read(folder, data, on, today, None if lent is None else (lender, lent))
+    opened = _read(folder, data, on, today, None if lent is None else (lender, lent), as_planned)
     cache.put(opened, "record", *made_from)
     return opened
 
@@ -97,18 +107,23 @@ def _bytes(path: Path) -> bytes:
 
 
 def _read(
-    folder: Path, data: bytes, on: date | None, today: date, firm: tuple[Path, bytes] | None
+    folder: Path,
+    data: bytes,
+    on: date | None,
+    today: date,
+    firm: tuple[Path, bytes] | None,
+    as_planned: bool,
 ) -> Opened:
     from compliance.record.load import record_from
     from compliance.record.view import view
 
     tree = _tree(folder / FILE, data)
-    loaded = record_from(tree, folder, firm and _tree(*firm))
+    loaded = record_from(tree, folder, firm and _tree(*firm), as_planned=as_planned)
     lender = firm[0] if firm and loaded.takes_from(str(firm[0])) else None
     day = on or loaded.record.closed or today
     return Opened(folder, tree.sha256, day, view(loaded.record, day), _places(loaded),
                   lender, sha256_bytes(firm[1]) if firm and lender else "",
-                  loaded.meter_files)  # fmt: skip
+                  loaded.planned, loaded.meter_files)  # fmt: skip
 
 
 def _tree(path: Path, data: bytes) -> Tree:

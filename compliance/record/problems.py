@@ -195,6 +195,20 @@ class NotAnEntryError(RecordError):
         super().__init__(f"there is {found} here; {right}", place)
 
 
+class NoRangeError(RecordError):
+    """Serial numbers from one to another that do not follow each other."""
+
+    id = "record.no-range"
+
+    def __init__(self, text: str, most: int, place: Place | None = None) -> None:
+        super().__init__(
+            f'"{cut(text)}" is no row of serial numbers that follow each other: both have the '
+            f"same letters and as many digits, the second is higher, and they are at most {most}. "
+            "Write such as NL-0121 to NL-0136, or one a line.",
+            place,
+        )
+
+
 class EmptyListError(RecordError):
     """An empty list or mapping."""
 
@@ -278,9 +292,23 @@ class UnknownReferenceError(RecordError):
     def __init__(
         self, text: str, what: str, names: Iterable[str], place: Place | None = None
     ) -> None:
+        self.text = text
         super().__init__(
             f'"{cut(text)}" names nothing among the {what} of this record. '
             f"{did_you_mean(text, names)}",
+            place,
+        )
+
+
+class PlannedOnlyError(RecordError):
+    """What is said to be there is planned only: nobody speaks for its batch yet."""
+
+    id = "record.planned-only"
+
+    def __init__(self, name: str, batch: str, place: Place | None = None) -> None:
+        super().__init__(
+            f'"{cut(name)}" is planned only: nobody says yet that it is there. Add `by` and `on` '
+            f"to the batch {cut(batch)}, or take its line `batch` out and say here what it is.",
             place,
         )
 
@@ -471,89 +499,6 @@ class UnknownSubjectError(RecordError):
     ) -> None:
         super().__init__(
             f'"{requirement}" is not applied to "{name}". {did_you_mean(name, names)}', place
-        )
-
-
-class MeterFileError(RecordError):
-    """A meter's file that the record's tests are to be read from cannot be."""
-
-
-class NoTableError(MeterFileError):
-    """A meter's file is no table."""
-
-    id = "meter-file.no-table"
-
-    def __init__(self, why: str, place: Place | None = None) -> None:
-        super().__init__(
-            f"{why}; tests are read from a table in CSV with a header and a row for each subject. "
-            'Export it again, or write "tests: typed from it" and type the readings.',
-            place,
-        )
-
-
-class NoSubjectColumnError(MeterFileError):
-    """A meter's file does not say whose readings they are."""
-
-    id = "meter-file.no-subject-column"
-
-    def __init__(self, header: Iterable[str], place: Place | None = None) -> None:
-        super().__init__(
-            f'no column is called "of", which holds the short names of strings and circuits '
-            f"({cut(', '.join(header))}). Rename one, or translate the meter's names in `columns` "
-            "of its instrument: called, means.",
-            place,
-        )
-
-
-class UnknownColumnError(MeterFileError):
-    """A column of a meter's file means nothing."""
-
-    id = "meter-file.unknown-column"
-
-    def __init__(self, name: str, known: Iterable[str], place: Place | None = None) -> None:
-        super().__init__(
-            f'the column "{cut(name)}" means no reading. {did_you_mean(name.casefold(), known)} '
-            "Translate it in `columns` of the instrument, or export without it.",
-            place,
-        )
-
-
-class ColumnTwiceError(MeterFileError):
-    """Two columns of a meter's file mean the same."""
-
-    id = "meter-file.column-twice"
-
-    def __init__(self, name: str, place: Place | None = None) -> None:
-        super().__init__(
-            f'a column before this one means the same as "{cut(name)}"; keep the one that is '
-            "right.",
-            place,
-        )
-
-
-class ColumnDoesNotFitError(MeterFileError):
-    """A reading stands in a row whose subject has no such test, or more than one."""
-
-    id = "meter-file.column-does-not-fit"
-
-    def __init__(
-        self, name: str, subject: str, tests: Iterable[str], place: Place | None = None
-    ) -> None:
-        several = " or ".join(tests)
-        right = f"may mean {several}; call it so" if several else "is read of no such subject"
-        super().__init__(f'"{cut(name)}" of {cut(subject)} {right}.', place)
-
-
-class RowTooLongError(MeterFileError):
-    """A row of a meter's file has more cells than its header."""
-
-    id = "meter-file.row-too-long"
-
-    def __init__(self, columns: int, place: Place | None = None) -> None:
-        super().__init__(
-            f"this row has more cells than the {columns} of the header; put a text that holds the "
-            "separator into quotes.",
-            place,
         )
 
 

@@ -9,7 +9,9 @@ from __future__ import annotations
 
 from typing import Any, Literal, get_args, get_origin
 
-from compliance.record.entry import Group
+from compliance.record.batch import Batch
+from compliance.record.entry import Batched, Group
+from compliance.record.evidence import Evidence
 from compliance.record.installation import Installation
 from compliance.record.kinds import (
     AboutKind,
@@ -55,13 +57,25 @@ def _group(model: type[Group], made: dict[str, Schema]) -> Schema:
     required = [
         info.alias or name for name, info in model.model_fields.items() if info.is_required()
     ]
+    properties = {name: _field(model, shape, made) for name, shape in shapes.items()}
+    if model is Batch:
+        properties |= {name: {} for name in sorted(_said_in_batches() - properties.keys())}
     schema: Schema = {
         "type": "object",
         "description": " ".join((model.__doc__ or "").split("\n\n")[0].split()),
         "additionalProperties": False,
-        "properties": {name: _field(model, shape, made) for name, shape in shapes.items()},
+        "properties": properties,
     }
+    if model is Evidence:  # of a meter's file that is read, the loader says what it is about
+        required.remove("about")
+        schema["anyOf"] = [{"required": ["about"]}, {"required": ["tests"]}]
     return {**schema, "required": required} if required else schema
+
+
+def _said_in_batches() -> set[str]:
+    """Every field that some entry may take over from its batch."""
+    kinds = {kind for shape in fields(Installation).values() for kind in shape.entries}
+    return {name for kind in kinds if issubclass(kind, Batched) for name in fields(kind)}
 
 
 def _referred(model: type[Group], made: dict[str, Schema]) -> Schema:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Annotated, ClassVar
 
-from compliance.record.entry import Batched, Entry, Group
+from compliance.record.entry import Batched, Entry, Group, Usual
 from compliance.record.kinds import (
     CollectionKind,
     Day,
@@ -131,7 +131,7 @@ class Left(Group):
     told_by: Annotated[str, Reference("people")] | None = None
 
 
-class Visit(Batched):
+class Visit(Usual):
     """One day on site; `scaffold_inspected` is the day of the latest inspection by that day."""
 
     on: Day

@@ -21,6 +21,9 @@ _WITH_ANY = ("switch-disconnector", "surge device")
 
 Group = dict[str, Any]
 
+SHARED_DAYS = "all-parts"
+"""The batch that says the days of all parts of a job."""
+
 _NOTES = {
     "organisation": "name, address and phone of the firm",
     "customer": "name of the customer",
@@ -51,10 +54,12 @@ def skeleton(
     """The text of a first `installation.yaml`, one value a line, in block style.
 
     Only what the answers say stands in it; what is not known is left out, with a word on
-    what comes where. `like` is what a like job's record says that stays the same; its
-    components take the places of those that the answers name.
+    what comes where. `like` is what a like job's record says that stays the same: its
+    components take the places of those that the answers name, and how it was put together
+    that of what the answers alone can tell.
     """
     parts = _Named(given, like.get("components", {}))
+    none_before = "none" if given.old_array == "no old array" else ""
     record: Group = {
         "record": "installation/1",
         "reference": reference,
@@ -64,7 +69,8 @@ def skeleton(
         "customer": None,
         "plan": {"work": given.work, "old_array": given.old_array, "visits": str(given.visits)},
         "site": {"supply": _supply(given)},
-        "parts": {kind: {"kind": kind} for kind in _parts(given)},
+        "parts": {name: _part(given, name) for name in part_kinds(given)},
+        "tariffs": none_before,
         "people": like.get("people"),
         "instruments": like.get("instruments"),
         "visits": None,
@@ -75,10 +81,14 @@ def skeleton(
         "cables": dict(_cables(given)) or _no_array(given),
         "junctions": _no_array(given),
         "circuits": dict(_circuits(given, parts)),
+        "surge": "",
         "labels": None,
         "tests": None,
         "evidence": None,
+        "batches": _batches(given),
     }
+    for name, planned in like.get("arranged", {}).items():
+        record[name] = {**record[name], **planned} if name == "batches" else planned
     head = "# What is not known yet is left out. Notes like this one say what comes where.\n"
     return (head + "".join(_lines(record))).encode()
 
@@ -99,11 +109,27 @@ def _has_inverter(given: Answers) -> bool:
     return given.fitted != ("charger",)
 
 
-def _parts(given: Answers) -> list[str]:
+def part_kinds(given: Answers) -> dict[str, str]:
+    """The parts that the answers name, each called by its kind."""
     kinds = [_KINDS[thing] for thing in given.fitted]
     if _has_inverter(given):
         kinds.insert(1 if "panels" in given.fitted else 0, "inverter")
-    return kinds
+    return {kind: kind for kind in kinds}
+
+
+def _part(given: Answers, kind: str) -> Group:
+    """A part; where there are several, the days that they share are said once."""
+    part: Group = {"kind": kind}
+    if len(part_kinds(given)) > 1:
+        part["batch"] = SHARED_DAYS
+    if kind == "array" and given.old_array == "no old array":
+        part["dc_on_arrival"] = "no array there"
+    return part
+
+
+def _batches(given: Answers) -> Group:
+    what = "the days that all parts share, and by: who says so"
+    return {SHARED_DAYS: {"what": what}} if len(part_kinds(given)) > 1 else {}
 
 
 def _components(given: Answers) -> Iterator[tuple[str, Group]]:

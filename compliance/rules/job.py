@@ -71,6 +71,7 @@ def open_job(
     on: date | None = None,
     cache: Cache | None = None,
     firm: Path | None = None,
+    as_planned: bool = False,
 ) -> Job:
     """Opens and checks a job folder.
 
@@ -82,12 +83,13 @@ def open_job(
         cache: Where earlier work may be taken from. Without one nothing kept is trusted,
             which is how packs are made.
         firm: The folder that holds `firm.yaml`; the one above the job if left out.
+        as_planned: Whether what is planned only counts as there, as for a visit sheet.
 
     Raises:
         ComplianceError: If the record or a ruleset cannot be used.
     """
     cache = NoCache() if cache is None else cache
-    opened = open_record(folder, cache, today=today, on=on, firm=firm)
+    opened = open_record(folder, cache, today=today, on=on, firm=firm, as_planned=as_planned)
     job = opened.view
     ready = checker(rulesets, job["jurisdiction"].partition("-")[0].lower(), cache)
     PRINTED.set(ready.rules.printed)

@@ -44,6 +44,8 @@ def counts_when(kind: str, before: str) -> str:
         "a file that opens and is whole, about the subject, with a named person's statement of "
         "what it shows, and dated no later than the day of the check"
     )
+    if kind == "test sheet":
+        text += "; a meter's own file that the tests are read from counts too"
     if kind == "photo" and before != "start":
         text += "; not dated before the work on its part started"
     if kind == "photo" and before in ("cover", "scaffold-down", "leaving"):
@@ -60,8 +62,13 @@ def fault_of(
 
 def _about(kind: str, name: str, job: Entry) -> Iterator[Entry]:
     for item in job.get("evidence", ()):
-        if item["kind"] == kind and name in item["about"]:
+        if name in item["about"] and (item["kind"] == kind or _stands_for(kind, item)):
             yield item
+
+
+def _stands_for(kind: str, item: Entry) -> bool:
+    """A meter's own file is as good as a sheet of its readings where they are read from it."""
+    return kind == "test sheet" and item.get("tests") == "read from it"
 
 
 def _faults(

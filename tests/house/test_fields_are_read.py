@@ -18,7 +18,7 @@ READERS = [
     *(ROOT / "compliance" / "documents").glob("*.py"),
     *(ROOT / "compliance" / "pack").glob("*.py"),
     *(ROOT / "compliance" / "portfolio").glob("*.py"),
-    *(ROOT / "compliance" / "record").glob("[lov]*.py"),
+    *(ROOT / "compliance" / "record").glob("[lmosv]*.py"),
 ]
 
 

@@ -24,6 +24,9 @@ BEYOND_A_SCHEMA = {
     "record.name-twice": "a name used in two collections",
     "record.unknown-document": "needs the register of sources",
     "record.not-a-name": "what a short name may be",
+    "record.planned-only": "what is said of a batch elsewhere in the record",
+    "record.nobody-says-it": "what a batch's entries take over",
+    "record.no-range": "numbers that follow each other",
     "record.order-of-tests": "dates against the order of entries",
     "record.dates-contradict": "dates against other dates",
     "record.visit-before-start": "dates against other dates",
@@ -54,6 +57,13 @@ def _problems(data: Any) -> list[str]:
 
 def test_the_schema_is_one() -> None:
     Draft202012Validator.check_schema(record_schema())
+
+
+def test_what_a_batch_says_of_its_entries_is_taken() -> None:
+    usual = Path(__file__).parents[1] / "jobs" / "usual" / "next"
+    data = read_yaml(usual / "installation.yaml").data
+    assert "readable" in data["batches"]["as-built"]  # type: ignore[index,call-overload]
+    assert _problems(data) == []
 
 
 @pytest.mark.parametrize("path", RECORDS, ids=lambda p: p.parent.name)

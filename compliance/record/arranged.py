@@ -1,0 +1,138 @@
+"""How a like job was put together: what a new one of its kind is planned as, until it is seen.
+
+Taken over is what is settled at the desk: which string feeds which input, which switch, cable
+and surge device serves what, the products and the words of the labels, which tests are made
+with which instrument, and the papers about products. Never what somebody has to see or read
+at this house: places, lengths, ratings on site, marks, serial numbers, readings, days. What can be
+said once of all of it is left to batches that nobody speaks for yet: one for what is seen once
+it is fitted, one for the tests of each instrument (`compliance.record.said_once`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+Group = dict[str, Any]
+
+_PRODUCT = ("usual", "part")
+KEPT: Mapping[str, tuple[str, ...]] = {
+    "strings": ("modules", "parallel", "input"),
+    "connector_pairs": ("on", "at", "pole"),
+    "isolators": (*_PRODUCT, "side", "serves", "product"),
+    "surge": (*_PRODUCT, "side", "serves", "place", "type", "earth_path", "connected",
+              "before_rcd", "continuous_v", "protection_level_kv", "disconnector", "backup_a",
+              "greatest_backup_a", "connection_type"),
+    "cables": (*_PRODUCT, "serves", "pole", "designation", "insulation", "rated_v", "size_mm2"),
+    "circuits": (*_PRODUCT, "feeds", "disconnected_by", "device", "rcd"),
+    "labels": (*_PRODUCT, "kind", "place", "marks", "inverter", "junction", "circuit", "names",
+               "wording", "lasting", "language"),
+}  # fmt: skip
+"""What is settled at the desk, by collection."""
+
+AS_BUILT = "as-built"
+"""The batch of all that is seen on the walk round once everything is fitted."""
+SEEN = ("strings", "connector_pairs", "isolators", "surge", "cables", "labels")
+
+PAPERS = ("datasheet", "certificate", "declaration")
+
+
+def arranged(data: Mapping[str, Any], parts: Mapping[str, str], faces: int) -> Group:
+    """Of a like job's record as it was written, how the new one is planned.
+
+    Args:
+        data: The like job's record.
+        parts: The kinds of the new job's parts, by short name.
+        faces: How many strings the new job has.
+
+    Returns:
+        The collections to begin with; nothing if the like job has other parts or strings.
+    """
+    theirs = {str(name): str(part.get("kind")) for name, part in _named(data, "parts")}
+    if sorted(theirs.values()) != sorted(parts.values()) or len(set(theirs.values())) < len(theirs):
+        return {}
+    if len(list(_named(data, "strings"))) != faces:
+        return {}
+    ours = {kind: name for name, kind in parts.items()}
+    called = {name: ours[kind] for name, kind in theirs.items()}
+    made: Group = {c: dict(_kept(data, c, called)) for c in KEPT if data.get(c) != "none"}
+    made |= {c: "none" for c in ("connector_pairs", "cables", "junctions") if data.get(c) == "none"}
+    tests = list(_tests(data, called))
+    made["tests"] = tests
+    what = "all as it was found once it was fitted: by, on, and what is the same for all"
+    made["batches"] = {AS_BUILT: {"what": what}} | dict(_test_batches(tests, data))
+    return made
+
+
+def papers(
+    data: Mapping[str, Any], planned: Mapping[str, Any], components: Mapping[str, Any]
+) -> dict[str, Group]:
+    """The papers about products, of those that the new job has too."""
+    known = set(components)
+    for collection in KEPT:
+        known |= {name for name, _ in _named(planned, collection)}
+        known |= {str(e["product"]) for e in _entries(planned.get(collection)) if "product" in e}
+    batches = dict(_named(data, "batches"))
+    found: dict[str, Group] = {}
+    for name, entry in _named(data, "evidence"):
+        said = {**batches.get(str(entry.get("batch", "")), {}), **entry}
+        about = said.get("about", ())
+        listed = [str(a) for a in (about if isinstance(about, list) else [about])]
+        still = [each for each in listed if each in known]
+        if str(said.get("kind")) in PAPERS and still:
+            kept: Group = {k: said[k] for k in ("file", "kind", "shows", "by", "on") if k in said}
+            found[name] = kept | {"about": still}
+    return found
+
+
+def _kept(
+    data: Mapping[str, Any], collection: str, called: Mapping[str, str]
+) -> Iterator[tuple[str, Group]]:
+    for name, entry in _named(data, collection):
+        kept = {key: entry[key] for key in KEPT[collection] if key in entry}
+        if "part" in kept:
+            kept["part"] = called.get(str(kept["part"]), str(kept["part"]))
+        if collection in SEEN:
+            kept["batch"] = AS_BUILT
+        yield name, kept
+
+
+def _tests(data: Mapping[str, Any], called: Mapping[str, str]) -> Iterator[Group]:
+    """Each test of each subject once, in the batch of what it is made with."""
+    batches = dict(_named(data, "batches"))
+    met: set[tuple[str, str]] = set()
+    tests = data.get("tests")
+    for entry in tests if isinstance(tests, list) else ():
+        said = {**batches.get(str(entry.get("batch", "")), {}), **entry}
+        test, of = str(said["test"]), str(said["of"])
+        if (test, of) in met:
+            continue
+        met.add((test, of))
+        yield {"test": test, "of": called.get(of, of), "batch": _made_with(said)}
+
+
+def _made_with(said: Mapping[str, Any]) -> str:
+    if str(said.get("known")) == "seen":
+        return "seen-working"
+    return f"read-with-{said['instrument']}" if "instrument" in said else "read"
+
+
+def _test_batches(tests: list[Group], data: Mapping[str, Any]) -> Iterator[tuple[str, Group]]:
+    for name in dict.fromkeys(test["batch"] for test in tests):
+        said: Group = {"what": "tests, once they were made: by, on"}
+        if name == "seen-working":
+            said["known"] = "seen"
+        elif name.startswith("read-with-"):
+            said["instrument"] = name.removeprefix("read-with-")
+        yield name, said
+
+
+def _named(data: Mapping[str, Any], collection: str) -> Iterator[tuple[str, Mapping[str, Any]]]:
+    held = data.get(collection)
+    for name, entry in held.items() if isinstance(held, Mapping) else ():
+        if isinstance(entry, Mapping):
+            yield str(name), entry
+
+
+def _entries(held: Any) -> Iterator[Mapping[str, Any]]:
+    yield from held.values() if isinstance(held, Mapping) else ()
