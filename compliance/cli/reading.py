@@ -75,7 +75,9 @@ def _said(job: Job, subject: str, kind: str) -> Iterator[str]:
     from compliance.rules.language.explain import plain_name, written
     from compliance.units import find
 
-    made: Any = [t for t in job.view["tests"] if t["test"] == kind][-1]
+    made: Any = [t for t in job.view["tests"] if t["test"] == kind and t["of"]["~name"] == subject][
+        -1
+    ]
     wanted = job.wanted()
     yield f"{kind} of {subject}, {written(made['on'], find('on'))}"
     for name, value in made.items():

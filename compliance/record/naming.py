@@ -8,9 +8,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from compliance.errors import CallError
+from compliance.record.batch import Batch
 from compliance.record.entry import Group
 from compliance.record.installation import Installation
 from compliance.record.problems import did_you_mean
+from compliance.record.said_once import sayable
 from compliance.record.shape import FieldShape, fields
 
 Loc = tuple[str | int, ...]
@@ -53,8 +55,9 @@ def named(path: str, data: Any, aliases: Aliases) -> Named:
             group, shape = found, None
             loc.append(key)
             continue
-        name = field_of(str(step), group, aliases, path)
-        shape = fields(group)[name]
+        known = {**sayable(), **fields(Batch)} if group is Batch else fields(group)
+        name = field_of(str(step), group, aliases, path, known)
+        shape = known[name]
         node = _below(node, name)
         loc.append(name)
         if shape.section is not None:
@@ -64,13 +67,21 @@ def named(path: str, data: Any, aliases: Aliases) -> Named:
     return Named(tuple(loc), shape)
 
 
-def field_of(name: str, group: type[Group], aliases: Aliases, path: str = "") -> str:
+def field_of(
+    name: str,
+    group: type[Group],
+    aliases: Aliases,
+    path: str = "",
+    known: Mapping[str, FieldShape] | None = None,
+) -> str:
     """The field of a group that a name or one of the trade's names means.
+
+    `known` are the fields to choose from where they are more than the group's own.
 
     Raises:
         CallError: With the nearest known name.
     """
-    known = fields(group)
+    known = fields(group) if known is None else known
     if name in known:
         return name
     called = {alias.casefold(): fields for alias, fields in aliases.items()}

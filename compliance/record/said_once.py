@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Mapping
+from functools import cache
 from typing import Any
 
 from compliance.files.written import Written
@@ -65,6 +66,13 @@ def say_for_batches(joining: Joining, *, as_planned: bool = False) -> None:
         _leave_out(joining, collection, planned)
     if joining.planned:
         _about_what_stands(joining)
+
+
+@cache
+def sayable() -> Mapping[str, FieldShape]:
+    """Every field that some entry may take over from its batch, by name."""
+    kinds = (kind for shape in fields(Installation).values() for kind in shape.entries)
+    return {n: f for kind in kinds if issubclass(kind, Batched) for n, f in fields(kind).items()}
 
 
 def _fitting(

@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import Any, Literal, get_args, get_origin
 
 from compliance.record.batch import Batch
-from compliance.record.entry import Batched, Group
+from compliance.record.entry import Group
 from compliance.record.evidence import Evidence
 from compliance.record.installation import Installation
 from compliance.record.kinds import (
@@ -25,6 +25,7 @@ from compliance.record.kinds import (
     Words,
     YesNoKind,
 )
+from compliance.record.said_once import sayable
 from compliance.record.shape import FieldShape, fields
 from compliance.units import COUNT, find
 
@@ -59,7 +60,7 @@ def _group(model: type[Group], made: dict[str, Schema]) -> Schema:
     ]
     properties = {name: _field(model, shape, made) for name, shape in shapes.items()}
     if model is Batch:
-        properties |= {name: {} for name in sorted(_said_in_batches() - properties.keys())}
+        properties |= {name: {} for name in sorted(sayable().keys() - properties.keys())}
     schema: Schema = {
         "type": "object",
         "description": " ".join((model.__doc__ or "").split("\n\n")[0].split()),
@@ -70,12 +71,6 @@ def _group(model: type[Group], made: dict[str, Schema]) -> Schema:
         required.remove("about")
         schema["anyOf"] = [{"required": ["about"]}, {"required": ["tests"]}]
     return {**schema, "required": required} if required else schema
-
-
-def _said_in_batches() -> set[str]:
-    """Every field that some entry may take over from its batch."""
-    kinds = {kind for shape in fields(Installation).values() for kind in shape.entries}
-    return {name for kind in kinds if issubclass(kind, Batched) for name in fields(kind)}
 
 
 def _referred(model: type[Group], made: dict[str, Schema]) -> Schema:
