@@ -69,11 +69,12 @@ def _like(job: Path, firm: Path | None) -> dict[str, Any]:
     from compliance.files.yaml import read_yaml
     from compliance.record.like import stays_the_same
     from compliance.record.load import load_record
+    from compliance.record.migrations import in_todays_format
     from compliance.record.opened import FILE
 
     folder = job_folder(job)
     load_record(folder, firm=firm)
-    return stays_the_same(read_yaml(folder / FILE).data)
+    return stays_the_same(in_todays_format(read_yaml(folder / FILE)).tree.data)
 
 
 def _given(text: str) -> Answers:

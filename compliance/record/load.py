@@ -21,6 +21,7 @@ from compliance.record.installation import Installation
 from compliance.record.kinds import DATE, AboutKind, Reference, names_nothing, says_nothing
 from compliance.record.lent import firm_file, joined
 from compliance.record.loops import loops
+from compliance.record.migrations import FIRM, in_todays_format
 from compliance.record.opened import FILE
 from compliance.record.parts import fitting_parts
 from compliance.record.refusing import collection_words, in_our_words
@@ -40,7 +41,8 @@ class Loaded:
     tree: Tree
     record: Installation
     written: Mapping[Loc, Loc]
-    """Where a field stands in the file that is called by a name of the trade there."""
+    """Where a field stands in the file that is called by a name of the trade, or of an older
+    format, there."""
 
 
 def load_record(folder: Path, *, name: str | None = None, firm: Path | None = None) -> Loaded:
@@ -73,9 +75,11 @@ def firm_of(job: Path, firm: Path | None = None) -> Tree | None:
 
 def record_from(tree: Tree, folder: Path, firm: Tree | None = None) -> Loaded:
     """The record that a tree holds with what its firm lends; raises as `load_record` does."""
-    aliases = spoken_in(tree)
-    own = in_own_names(tree, aliases)
-    tree = joined(own.tree, firm and in_own_names(firm, aliases).tree)
+    migrated = in_todays_format(tree)
+    aliases = spoken_in(migrated.tree)
+    own = in_own_names(migrated.tree, aliases)
+    lender = firm and in_own_names(in_todays_format(firm, FIRM).tree, aliases).tree
+    tree = joined(own.tree, lender)
     problems: list[ComplianceError] = []
     record = None
     try:
@@ -85,7 +89,8 @@ def record_from(tree: Tree, folder: Path, firm: Tree | None = None) -> Loaded:
     problems += islice(_across(tree), MOST_PROBLEMS + 1)
     raise_all(_first(problems))
     assert record is not None  # noqa: S101 - for the type checker: without problems there is one
-    return Loaded(folder, tree, record, own.written)
+    was = {loc: migrated.written.get(there, there) for loc, there in own.written.items()}
+    return Loaded(folder, tree, record, {**migrated.written, **was})
 
 
 def _first(problems: list[ComplianceError]) -> list[ComplianceError]:

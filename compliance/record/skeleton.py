@@ -56,7 +56,7 @@ def skeleton(
     """
     parts = _Named(given, like.get("components", {}))
     record: Group = {
-        "record": "installation/1",
+        "record": "installation/2",
         "reference": reference,
         "jurisdiction": jurisdiction,
         "title": _title(given),
