@@ -106,12 +106,12 @@ def test_old_and_new_name_at_once_is_refused(tmp_path: Path) -> None:
         load_record(_job(tmp_path / "job", text))
 
 
-def test_one_value_is_set_under_the_name_it_has_in_the_file(tmp_path: Path, cli: Call) -> None:
+def test_one_value_is_set_under_the_name_it_has_in_the_file(tmp_path: Path, call: Call) -> None:
     job = _job(tmp_path / "job", OLD)
-    code, out, err = cli("set", str(job), "tests[1].test_voltage_v", "250")
+    code, out, err = call("set", str(job), "tests[1].test_voltage_v", "250")
     assert (code, err) == (0, ""), err
     assert "tests[1].test_voltage_v: 250" in out
-    code, out, err = cli("reading", str(job), "S1", "polarity", "result=reversed", "after=a look")
+    code, out, err = call("reading", str(job), "S1", "polarity", "result=reversed", "after=a look")
     assert (code, err) == (0, ""), err
     written = (job / "installation.yaml").read_text("utf-8")
     assert "test_v: 250   # as the meter showed it" in written
@@ -120,29 +120,29 @@ def test_one_value_is_set_under_the_name_it_has_in_the_file(tmp_path: Path, cli:
 
 
 def test_an_older_record_is_packed_as_it_is_and_renewed_by_command(
-    tmp_path: Path, cli: Call
+    tmp_path: Path, call: Call
 ) -> None:
     job = _job(tmp_path / "job", OLD)
-    code, out, err = cli("pack", str(job), "--out", str(tmp_path))
+    code, out, err = call("pack", str(job), "--out", str(tmp_path))
     assert code in (0, 1), err
     packed = next(p for p in tmp_path.rglob("installation.yaml") if p.parent != job)
     assert packed.read_bytes() == OLD.read_bytes()
     bag = next(p.parent for p in tmp_path.rglob("bagit.txt"))
-    assert cli("verify", str(bag))[0] == 0
-    code, out, err = cli("renew", str(job))
+    assert call("verify", str(bag))[0] == 0
+    code, out, err = call("renew", str(job))
     assert (code, err) == (0, "")
     assert "installation/1 is now installation/2" in out
     assert "tests[1].test_v is called test_voltage_v" in out
     assert "closed is now 2026-03-02" in out
     assert "history/00001-" in out
-    code, out, err = cli("renew", str(job))
+    code, out, err = call("renew", str(job))
     assert "Nothing was changed" in out
 
 
-def test_a_broken_record_is_not_renewed(tmp_path: Path, cli: Call) -> None:
+def test_a_broken_record_is_not_renewed(tmp_path: Path, call: Call) -> None:
     text = OLD.read_text("utf-8").replace("IR+: 40", "IR+: some")
     job = _job(tmp_path / "job", text)
-    code, out, err = cli("renew", str(job))
+    code, _, err = call("renew", str(job))
     assert code == 2
     assert "IR+" in err or "positive_earth_megohm" in err
     assert (job / "installation.yaml").read_text("utf-8") == text
