@@ -22,6 +22,7 @@ from compliance.record.kinds import DATE, AboutKind, Reference, names_nothing, s
 from compliance.record.lent import firm_file, joined
 from compliance.record.loops import loops
 from compliance.record.migrations import FIRM, in_todays_format
+from compliance.record.naming import short_names
 from compliance.record.opened import FILE
 from compliance.record.parts import fitting_parts
 from compliance.record.refusing import collection_words, in_our_words
@@ -107,7 +108,7 @@ def _first(problems: list[ComplianceError]) -> list[ComplianceError]:
 def _across(tree: Tree) -> Iterator[RecordError]:
     yield from _names_used_twice(tree)
     yield from _no_names(tree)
-    names = _names(tree)
+    names = short_names(tree.data)
     for found in written_fields(Installation, tree.data):
         if isinstance(found.shape.kind, Reference):
             yield from _dangling(found, found.shape.kind, names, tree)
@@ -118,20 +119,6 @@ def _across(tree: Tree) -> Iterator[RecordError]:
     yield from _disordered(tree)
     yield from _undecided_parts(tree, names.get("parts", {}))
     yield from contradictions(tree)
-
-
-def _names(tree: Tree) -> dict[str, dict[str, Any]]:
-    """Short names by collection, also by kind of entry (`components.module`)."""
-    names: dict[str, dict[str, Any]] = {}
-    for name, shape in fields(Installation).items():
-        if not shape.is_named:
-            continue
-        for key, entry in entries_of(shape, tree.data.get(name)):
-            names.setdefault(name, {})[str(key)] = entry
-            kind = shape.entry_type(entry)
-            if shape.tag_field and kind is not None:
-                names.setdefault(f"{name}.{kind.type_name()}", {})[str(key)] = entry
-    return names
 
 
 def _visits(tree: Tree) -> Iterator[str]:
