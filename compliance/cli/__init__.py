@@ -18,6 +18,7 @@ COMMANDS = {
     "check": "say what is not yet shown of a job, and what it holds up",
     "set": "write one value of a record, and say what it did to the findings",
     "reading": "add one test to a record, its limits said back",
+    "renew": "rewrite a record of an older format in today's",
     "sheet": "make the sheet of what the next visit has to bring home",
     "pack": "build the documents of a job and issue them as one verifiable pack",
     "verify": "say whether an issued pack is whole and unchanged",

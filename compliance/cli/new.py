@@ -78,12 +78,13 @@ def _like(
     from compliance.record.arranged import arranged, papers
     from compliance.record.like import stays_the_same
     from compliance.record.load import load_record
+    from compliance.record.migrations import in_todays_format
     from compliance.record.opened import FILE
     from compliance.record.skeleton import part_kinds
 
     folder = job_folder(job)
     load_record(folder, firm=firm)
-    said = read_yaml(folder / FILE).data
+    said = in_todays_format(read_yaml(folder / FILE)).tree.data
     same = stays_the_same(said)
     planned = arranged(said, part_kinds(answered), answered.faces)
     if planned:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Any
 
-from compliance.files.written import Node, Path, Tree, Written
+from compliance.files.written import Path, Tree, Written
 from compliance.record.entry import Group
 from compliance.record.installation import Installation
 from compliance.record.naming import Aliases
+from compliance.record.renaming import renamed
 from compliance.record.shape import entries_of, fields
 
 
@@ -29,18 +30,10 @@ def in_own_names(tree: Tree, aliases: Aliases) -> OwnNames:
     hold that field already; any other is left as it is, to be refused with its line.
     """
     called = {alias.casefold(): [*meant] for alias, meant in aliases.items()}
-    renamed = dict(_renamed(tree.data, Installation, (), called))
-    if not renamed:
+    names = dict(_renamed(tree.data, Installation, (), called))
+    if not names:
         return OwnNames(tree)
-    data: Any = _copied(tree.data)
-    for own, written in renamed.items():
-        group = _at(data, own[:-1])
-        ordered = [(own[-1] if key == written[-1] else key, value) for key, value in group.items()]
-        group.clear()
-        group.update(ordered)
-    back = {written: own for own, written in renamed.items()}
-    entries = {back.get(path, path): position for path, position in tree.entries.items()}
-    return OwnNames(replace(tree, data=data, entries=entries), renamed)
+    return OwnNames(renamed(tree, names), names)
 
 
 def _renamed(
@@ -64,15 +57,3 @@ def _renamed(
             kind = shape.entry_type(entry)
             if kind is not None:
                 yield from _renamed(entry, kind, here if key is None else (*here, key), called)
-
-
-def _copied(node: Node) -> Node:
-    if isinstance(node, dict):
-        return {key: _copied(value) for key, value in node.items()}
-    return [_copied(item) for item in node] if isinstance(node, list) else node
-
-
-def _at(node: Any, loc: Path) -> Any:
-    for step in loc:
-        node = node[step]
-    return node

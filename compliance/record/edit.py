@@ -43,12 +43,21 @@ class Change:
     value: str | Entry
 
 
-def edited(data: bytes, change: Change, name: str) -> bytes:
+@dataclass(frozen=True, slots=True)
+class Renaming:
+    """A field that is there, to be called something else in its group."""
+
+    loc: Loc
+    name: str
+
+
+def edited(data: bytes, change: Change | Renaming, name: str) -> bytes:
     """The bytes of a record after one change.
 
     Args:
         data: The record's bytes, which our loader reads.
-        change: What is to stand where; groups on the way are made if they are not there.
+        change: What is to stand where; groups on the way are made if they are not there. Or
+            what is to be called otherwise.
         name: What messages call the file.
 
     Raises:
@@ -56,7 +65,7 @@ def edited(data: bytes, change: Change, name: str) -> bytes:
         NotWrittenAsMeantError: If the result would say anything else than the change.
     """
     wanted = _plain(parse_yaml(data, name=name).data)
-    _change(wanted, change, dict, list)
+    _make(wanted, change, dict, list)
     text = data.decode("utf-8-sig").replace("\r\n", "\n")
     made = _written_like(text, change).encode()
     if _plain(parse_yaml(made, name=name).data) != wanted:
@@ -68,6 +77,28 @@ def _plain(node: Any) -> Any:
     if isinstance(node, Mapping):
         return {str(key): _plain(value) for key, value in node.items()}
     return [_plain(item) for item in node] if isinstance(node, list) else str(node)
+
+
+def _make(root: Any, change: Change | Renaming, mapping: Any, sequence: Any) -> Any:
+    if isinstance(change, Change):
+        return _change(root, change, mapping, sequence)
+    return _rename(root, change)
+
+
+def _rename(root: Any, change: Renaming) -> tuple[Any, Any]:
+    """Renames in nested groups, with the comment that stands there; gives as `_change` does."""
+    *way, old = change.loc
+    node = root
+    for step in way:
+        node = node[step]
+    if not hasattr(node, "ca"):
+        node[change.name] = node.pop(old)
+        return node, change.name
+    comment = node.ca.items.pop(old, None)
+    node.insert(list(node).index(old), change.name, node.pop(old))
+    if comment is not None:
+        node.ca.items[change.name] = comment
+    return node, change.name
 
 
 def _change(root: Any, change: Change, mapping: Any, sequence: Any) -> tuple[Any, Any]:
@@ -91,15 +122,15 @@ def _change(root: Any, change: Change, mapping: Any, sequence: Any) -> tuple[Any
 # -- by ruamel.yaml ----------------------------------------------------------------------
 
 
-def _written_like(text: str, change: Change) -> str:
+def _written_like(text: str, change: Change | Renaming) -> str:
     """The changed text, indented the way in which the text itself comes out unchanged."""
     yaml = _round_trip(_style_of(text))
     root = yaml.load(text)
     from ruamel.yaml.comments import CommentedMap, CommentedSeq
 
     before = _dumped(yaml, yaml.load(text))
-    tail = _tail_of_last(root, change.loc)
-    group, key = _change(root, change, CommentedMap, CommentedSeq)
+    tail = _tail_of_last(root, change.loc) if isinstance(change, Change) else None
+    group, key = _make(root, change, CommentedMap, CommentedSeq)
     _give_tail(group, key, tail)
     after = _dumped(yaml, root)
     return after if before == text else _transferred(text, before, after)

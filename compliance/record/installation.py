@@ -100,7 +100,7 @@ class Installation(Group):
     permitted.
     """
 
-    record: Literal["installation/1"]
+    record: Literal["installation/2"]
     reference: FreeText
     jurisdiction: Annotated[str, words("GB-ENG", "GB-WLS", "GB-SCT", "GB-NIR")]
     title: FreeText

@@ -23,13 +23,15 @@ from compliance.record.kinds import DATE, AboutKind, Reference, names_nothing, s
 from compliance.record.lent import firm_file, lend
 from compliance.record.loops import loops
 from compliance.record.meter_file import read_meter_files
+from compliance.record.migrations import FIRM, in_todays_format
+from compliance.record.naming import short_names
 from compliance.record.opened import FILE
 from compliance.record.parts import fitting_parts
 from compliance.record.refusing import collection_words, in_our_words
 from compliance.record.said_once import say_for_batches
 from compliance.record.shape import Found, entries_of, fields, written_fields
 from compliance.record.site import visit_names
-from compliance.record.words import spoken_in
+from compliance.record.words import spoken_in, usual_tests_in
 
 MOST_PROBLEMS = 100
 Loc = tuple[str | int, ...]
@@ -43,7 +45,8 @@ class Loaded:
     tree: Tree
     record: Installation
     written: Mapping[Loc, Loc]
-    """Where a field stands in the file that is called by a name of the trade there."""
+    """Where a field stands in the file that is called by a name of the trade, or of an older
+    format, there."""
     own: Tree
     """The file by itself, in the fields' own names."""
     meter_files: Mapping[str, str]
@@ -92,12 +95,13 @@ def record_from(
 
     With `as_planned` what is planned only counts as there; see `said_once`.
     """
-    aliases = spoken_in(tree)
-    own = in_own_names(tree, aliases)
+    migrated = in_todays_format(tree)
+    aliases = spoken_in(migrated.tree)
+    own = in_own_names(migrated.tree, aliases)
     joining = Joining(own.tree)
     say_for_batches(joining, as_planned=as_planned)
-    lend(joining, firm and in_own_names(firm, aliases).tree)
-    meter_files = read_meter_files(joining, folder, aliases)
+    lend(joining, firm and in_own_names(in_todays_format(firm, FIRM).tree, aliases).tree)
+    meter_files = read_meter_files(joining, folder, aliases, usual_tests_in(tree))
     tree = joining.result()
     problems: list[ComplianceError] = []
     record = None
@@ -108,7 +112,10 @@ def record_from(
     problems += islice(_across(tree, joining.planned), MOST_PROBLEMS + 1)
     raise_all(_first(problems))
     assert record is not None  # noqa: S101 - for the type checker: without problems there is one
-    return Loaded(folder, tree, record, own.written, own.tree, meter_files, joining.planned)
+    was = {loc: migrated.written.get(there, there) for loc, there in own.written.items()}
+    return Loaded(
+        folder, tree, record, {**migrated.written, **was}, own.tree, meter_files, joining.planned
+    )
 
 
 def _first(problems: list[ComplianceError]) -> list[ComplianceError]:
@@ -125,7 +132,7 @@ def _first(problems: list[ComplianceError]) -> list[ComplianceError]:
 def _across(tree: Tree, planned: Mapping[str, str]) -> Iterator[RecordError]:
     yield from _names_used_twice(tree)
     yield from _no_names(tree)
-    names = _names(tree)
+    names = short_names(tree.data)
     for found in written_fields(Installation, tree.data):
         if isinstance(found.shape.kind, Reference):
             for problem in _dangling(found, found.shape.kind, names, tree):
@@ -139,20 +146,6 @@ def _across(tree: Tree, planned: Mapping[str, str]) -> Iterator[RecordError]:
     yield from _disordered(tree)
     yield from _undecided_parts(tree, names.get("parts", {}))
     yield from contradictions(tree)
-
-
-def _names(tree: Tree) -> dict[str, dict[str, Any]]:
-    """Short names by collection, also by kind of entry (`components.module`)."""
-    names: dict[str, dict[str, Any]] = {}
-    for name, shape in fields(Installation).items():
-        if not shape.is_named:
-            continue
-        for key, entry in entries_of(shape, tree.data.get(name)):
-            names.setdefault(name, {})[str(key)] = entry
-            kind = shape.entry_type(entry)
-            if shape.tag_field and kind is not None:
-                names.setdefault(f"{name}.{kind.type_name()}", {})[str(key)] = entry
-    return names
 
 
 def _visits(tree: Tree) -> Iterator[str]:

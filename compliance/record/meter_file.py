@@ -16,16 +16,16 @@ from dataclasses import dataclass
 from hashlib import sha256
 from io import StringIO
 from pathlib import Path
-from typing import Any, get_args
+from typing import Any
 
 from compliance.errors import Place, RecordError
 from compliance.files.paths import PathError, open_regular
 from compliance.files.written import Node, Tree, Written
 from compliance.record import meter_problems as wrong
-from compliance.record.installation import AnyTest, Installation
 from compliance.record.joined import Joining
 from compliance.record.kinds import DATE, Reference
-from compliance.record.naming import Aliases
+from compliance.record.meant import TESTS
+from compliance.record.naming import Aliases, short_names
 from compliance.record.problems import UnknownReferenceError
 from compliance.record.shape import fields
 from compliance.record.tests import CONDITIONS, Test
@@ -39,8 +39,16 @@ Meaning = tuple[type[Test] | None, str]
 """The test and the field that a column means; no test for what counts for a whole row."""
 
 
-def read_meter_files(joining: Joining, folder: Path, aliases: Aliases) -> dict[str, str]:
+def read_meter_files(
+    joining: Joining, folder: Path, aliases: Aliases, usual: Aliases
+) -> dict[str, str]:
     """Adds the tests of each meter file that a record says are to be read from it.
+
+    Args:
+        joining: The record; what cannot be read is one of its problems.
+        folder: The job folder.
+        aliases: The trade's names of fields.
+        usual: Which test is meant by a name that is of readings of several.
 
     Returns:
         The SHA-256 of each file that was read, by its path in the job folder.
@@ -63,7 +71,7 @@ def read_meter_files(joining: Joining, folder: Path, aliases: Aliases) -> dict[s
         except wrong.NoTableError as problem:
             joining.problems.append(problem)
             continue
-        _Reading(joining, (name, entry), table, aliases).take_over()
+        _Reading(joining, (name, entry), table, (aliases, usual)).take_over()
     return read
 
 
@@ -113,15 +121,16 @@ class _Reading:
         joining: Joining,
         evidence: tuple[str | int, Mapping[str, Any]],
         table: _Table,
-        aliases: Aliases,
+        words: tuple[Aliases, Aliases],
     ) -> None:
         self.joining = joining
         self.name, self.entry = evidence
         self.table = table
         translated = self._columns()
         self.called = [translated.get(str(h).casefold(), str(h)) for h in table.header]
-        self.meant = {to: _meanings(to, aliases) for to in _MODELS}
-        self.subjects = {name: to for to in _MODELS for name in _names(joining, to)}
+        self.meant = {to: _meanings(to, *words) for to in _MODELS}
+        names = short_names(joining.data)
+        self.subjects = {name: to for to in _MODELS for name in names.get(to, ())}
         data: dict[str, Node] = {"rows": []}
         self.tree = Tree(data, table.name, table.sha256, {(): (1, 1), ("rows",): (1, 1)})
 
@@ -251,11 +260,11 @@ def _called(model: type[Test]) -> tuple[str, str]:
 
 
 _MODELS: dict[str, list[type[Test]]] = {}
-for _model in get_args(get_args(AnyTest)[0]):
+for _model in TESTS.values():
     _MODELS.setdefault(_subject_of(_model), []).append(_model)
 
 
-def _meanings(to: str, aliases: Aliases) -> dict[str, list[Meaning]]:
+def _meanings(to: str, aliases: Aliases, usual: Aliases) -> dict[str, list[Meaning]]:
     """What each name of a column may mean for subjects of a collection."""
     meant: dict[str, list[Meaning]] = {}
 
@@ -278,14 +287,8 @@ def _meanings(to: str, aliases: Aliases) -> dict[str, list[Meaning]]:
                 mean(test, (model, "result" if "result" in values else values[0]))
     for field in _EVERY_TEST:
         mean(field, (None, field))
+    for name, tests in usual.items():
+        found = meant.get(name.casefold(), [])
+        chosen = [meaning for meaning in found if meaning[0] and meaning[0].tag in tests]
+        meant |= {name.casefold(): chosen} if chosen else {}
     return meant
-
-
-def _names(joining: Joining, to: str) -> list[str]:
-    collection, _, kind = to.partition(".")
-    shape = fields(Installation)[collection]
-    return [
-        str(name)
-        for name, entry in joining.entries(collection)
-        if not kind or ((found := shape.entry_type(entry)) and found.type_name() == kind)
-    ]

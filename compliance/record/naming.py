@@ -13,7 +13,7 @@ from compliance.record.entry import Group
 from compliance.record.installation import Installation
 from compliance.record.problems import did_you_mean
 from compliance.record.said_once import sayable
-from compliance.record.shape import FieldShape, fields
+from compliance.record.shape import FieldShape, entries_of, fields
 
 Loc = tuple[str | int, ...]
 Aliases = Mapping[str, Iterable[str]]
@@ -81,17 +81,43 @@ def field_of(
     Raises:
         CallError: With the nearest known name.
     """
-    known = fields(group) if known is None else known
-    if name in known:
-        return name
-    called = {alias.casefold(): fields for alias, fields in aliases.items()}
-    meant = [field for field in called.get(name.casefold(), ()) if field in known]
+    meant = meant_by(name, group, aliases, known)
     if len(meant) == 1:
         return meant[0]
     where = f' in "{path}"' if path else ""
     if meant:
         raise CallError(f'"{name}"{where} may mean {" or ".join(meant)}; write which')
-    raise CallError(f'"{name}"{where} is not known here. {did_you_mean(name, known)}')
+    raise CallError(
+        f'"{name}"{where} is not known here. {did_you_mean(name, known or fields(group))}'
+    )
+
+
+def meant_by(
+    name: str,
+    group: type[Group],
+    aliases: Aliases,
+    known: Mapping[str, FieldShape] | None = None,
+) -> list[str]:
+    """The fields of a group that a name or one of the trade's names may mean."""
+    known = fields(group) if known is None else known
+    if name in known:
+        return [name]
+    called = {alias.casefold(): fields for alias, fields in aliases.items()}
+    return [field for field in called.get(name.casefold(), ()) if field in known]
+
+
+def short_names(data: Mapping[str, Any]) -> dict[str, dict[str, Any]]:
+    """A record's short names by collection, also by kind of entry (`components.module`)."""
+    names: dict[str, dict[str, Any]] = {}
+    for name, shape in fields(Installation).items():
+        if not shape.is_named:
+            continue
+        for key, entry in entries_of(shape, data.get(name)):
+            names.setdefault(name, {})[str(key)] = entry
+            kind = shape.entry_type(entry)
+            if shape.tag_field and kind is not None:
+                names.setdefault(f"{name}.{kind.type_name()}", {})[str(key)] = entry
+    return names
 
 
 def _steps(path: str) -> list[str | int]:

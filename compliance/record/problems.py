@@ -279,7 +279,7 @@ class WrongFormatError(RecordError):
     def __init__(self, text: str, place: Place | None = None) -> None:
         super().__init__(
             f'"{cut(text)}" is not a format this version reads; the first line is '
-            '"record: installation/1".',
+            '"record: installation/2".',
             place,
         )
 

@@ -104,7 +104,7 @@ def _wanted(shape: FieldShape) -> str:
     if isinstance(shape.kind, Reference):
         return f"the short name of one of the {collection_words(shape.kind.to)}"
     if shape.name == "record":
-        return 'the first line is "record: installation/1"'
+        return 'the first line is "record: installation/2"'
     return "the rest of the entry hangs on it"
 
 

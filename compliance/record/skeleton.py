@@ -61,7 +61,7 @@ def skeleton(
     parts = _Named(given, like.get("components", {}))
     none_before = "none" if given.old_array == "no old array" else ""
     record: Group = {
-        "record": "installation/1",
+        "record": "installation/2",
         "reference": reference,
         "jurisdiction": jurisdiction,
         "title": _title(given),

@@ -20,6 +20,7 @@ class WordsWritten(Group):
     """The file `rulesets/<jurisdiction>/words.yaml`."""
 
     aliases: Annotated[dict[str, list[FreeText]], CollectionKind()]
+    usual_tests: Annotated[dict[str, list[FreeText]] | None, CollectionKind()] = None
     printed: Annotated[dict[str, FreeText] | None, CollectionKind()] = None
 
 
@@ -35,8 +36,13 @@ def load_aliases(rulesets: Path, jurisdiction: str) -> Mapping[str, list[str]]:
 
 def spoken_in(tree: Tree) -> Mapping[str, list[str]]:
     """The trade's names of fields where a record says that its job is; none where it does not."""
-    jurisdiction = str(tree.data.get("jurisdiction", "")).partition("-")[0].strip().lower()
-    return load_aliases(rulesets_folder(), jurisdiction) if jurisdiction.isalpha() else {}
+    return load_aliases(rulesets_folder(), _jurisdiction(tree))
+
+
+def usual_tests_in(tree: Tree) -> Mapping[str, list[str]]:
+    """Which tests are meant, where a job is, by a name that is of readings of several."""
+    written = _words(rulesets_folder(), _jurisdiction(tree))
+    return (written.usual_tests or {}) if written else {}
 
 
 def load_printed(rulesets: Path, jurisdiction: str) -> dict[str, str]:
@@ -49,9 +55,14 @@ def load_printed(rulesets: Path, jurisdiction: str) -> dict[str, str]:
     return dict(written.printed or {}) if written else {}
 
 
+def _jurisdiction(tree: Tree) -> str:
+    return str(tree.data.get("jurisdiction", "")).partition("-")[0].strip().lower()
+
+
 def _words(rulesets: Path, jurisdiction: str) -> WordsWritten | None:
     path = rulesets / jurisdiction / WORDS
-    return _read(path.read_bytes(), str(path)) if path.is_file() else None
+    is_there = jurisdiction.isalpha() and path.is_file()
+    return _read(path.read_bytes(), str(path)) if is_there else None
 
 
 @cache

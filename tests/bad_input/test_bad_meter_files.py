@@ -14,7 +14,7 @@ from compliance.record.load import record_from
 
 CASES = sorted(Path(__file__).with_name("meter").rglob("*.csv"))
 RECORD = dedent("""\
-    record: installation/1
+    record: installation/2
     reference: J
     jurisdiction: GB-ENG
     title: t

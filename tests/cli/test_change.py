@@ -73,7 +73,18 @@ def test_a_value_is_set_by_the_name_the_trade_uses(call: Call, job: Path) -> Non
         (("set", "..", "1"), "is no path"),
         (("set", "title", ""), "says"),
         (("reading", "S2", "insulatoin", "IR-=1"), 'Did you mean "insulation"?'),
-        (("reading", "S9", "insulation", "IR-=1"), "names nothing among the strings"),
+        (("reading", "S9", "insulation", "IR-=1"), "not in this record. Tests are of: strings S1"),
+        (("reading", "C9", "Zs=1"), "circuits C7; inverter inv-4; isolators dc1, dc2, ac1, main."),
+        (("reading", "C9", "Zs=1"), "compliance set JOB circuits.C9.device.rated_a 16"),
+        (("reading", "rowan", "polarity", "result=correct"), 'no test is made of "rowan". Tests'),
+        (("reading", "C7", "Ze=0.2"), "compliance set JOB site.supply.ze_ohm VALUE"),
+        (("reading", "S2", "Zs=1"), "Tests of S2: insulation, polarity, open-circuit voltage"),
+        (("reading", "S2", "IR=40"), "may mean positive_earth_megohm or negative_earth_megohm"),
+        (("reading", "S2", "current", "value_a=3"), "short-circuit current or operating current"),
+        (
+            ("reading", "C7", "by=rowan"),
+            "say which test of C7 it is: continuity, circuit insulation",
+        ),
         (("reading", "S2", "insulation", "Zs=1"), '"Zs" in "insulation" is not known here'),
         (("reading", "S2", "insulation", "IR-"), "write it as KEY=VALUE"),
         (("reading", "S2", "insulation", "IR-=1", "on=2026-11-01"), "2026-11-01"),
@@ -88,6 +99,46 @@ def test_what_cannot_be_written_is_told_and_nothing_is_saved(
     assert said in err
     assert (job / "installation.yaml").read_bytes() == (SAMPLE / "installation.yaml").read_bytes()
     assert not (job / "history").exists()
+
+
+@pytest.mark.parametrize(
+    ("words", "entry"),
+    [
+        (("C7", "polarity", "result=correct"), ("circuit polarity", "result: correct")),
+        (("C7", "insulation", "IR=41"), ("circuit insulation", "live_earth_megohm: 41")),
+        (("C7", "Zs=0.38"), ("loop impedance", "zs_ohm: 0.38")),
+        (("C7", "zs", "zs=0.38"), ("loop impedance", "zs_ohm: 0.38")),
+        (("C7", "loop", "Zs=0.38"), ("loop impedance", "zs_ohm: 0.38")),
+        (("C7", "R1+R2=0.2"), ("continuity", "r1_r2_ohm: 0.2")),
+        (("C7", "PFC=1.3"), ("fault current", "value_ka: 1.3")),
+        (("C7", "RCD=24"), ("rcd time", "time_ms: 24")),
+        (("C7", "RCD", "trip=24"), ("rcd time", "time_ms: 24")),
+        (("C7", "rcd_button", "result=opened"), ("rcd button", "result: opened")),
+        (("S2", "Voc=341"), ("open-circuit voltage", "value_v: 341")),
+        (("S2", "by=rowan", "isc=8.1"), ("short-circuit current", "value_a: 8.1")),
+        (("S2", "IR-=38"), ("insulation", "negative_earth_megohm: 38")),
+        (("S2", "polarity", "result=correct"), ("polarity", "result: correct")),
+        (("inv-4", "mains", "result=stopped"), ("loss of mains", "result: stopped")),
+        (("roof-array", "continuity", "result=continuous"),
+         ("frame continuity", "result: continuous")),
+    ],
+)  # fmt: skip
+def test_a_test_is_named_in_the_words_of_its_subject_or_by_its_reading(
+    call: Call, job: Path, words: tuple[str, ...], entry: tuple[str, str]
+) -> None:
+    code, out, err = call("reading", job, *words, "on=2026-11-10")
+    assert code == 0, err
+    assert out.startswith(f"{entry[0]} of {words[0]}, 2026-11-10")
+    tests = [line.strip() for line in _lines(job)]
+    start = len(tests) - tests[::-1].index(f"- test: {entry[0]}") - 1
+    assert entry[1] in tests[start : start + 6]
+
+
+def test_a_reading_after_the_day_of_the_check_is_not_told_as_judged(call: Call, job: Path) -> None:
+    """The sample is closed on 2026-11-10; a reading of today counts for a later check only."""
+    _, out, _ = call("reading", job, "S1", "IR+=0.1", "IR-=0.1")
+    assert "of a day after 2026-11-10, the day that this check is of: not judged yet" in out
+    assert "right:" not in out.partition("saved")[0]
 
 
 def test_a_record_broken_by_hand_is_not_changed(call: Call, job: Path) -> None:

@@ -16,7 +16,7 @@ from compliance.record.opened import open_record
 from compliance.record.view import view
 
 RECORD = dedent("""\
-    record: installation/1
+    record: installation/2
     reference: J
     jurisdiction: GB-ENG
     title: t
@@ -115,7 +115,7 @@ def test_a_test_typed_after_the_file_was_written_counts_after_it(tmp_path: Path)
         ("of,Voc,open-circuit voltage\nS1,3,3\n", "record.column-twice"),
         ("of,Voc,Voc\nS1,3,3\n", "record.column-twice"),
         ("of,Zs\nS1,3\n", "record.column-does-not-fit"),
-        ("of,Isc\nS1,3\n", "record.column-does-not-fit"),
+        ("of,value_a\nS1,3\n", "record.column-does-not-fit"),
         ("of,Voc\nS1,3,4\n", "record.row-too-long"),
         ("of,Voc\nS9,3\n", "record.unknown-reference"),
         ("of,Voc\n", "record.no-table"),

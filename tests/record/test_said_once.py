@@ -11,7 +11,7 @@ from compliance.record.load import Loaded, record_from
 from compliance.record.view import view
 
 RECORD = dedent("""\
-    record: installation/1
+    record: installation/2
     reference: J
     jurisdiction: GB-ENG
     title: t

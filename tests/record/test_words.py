@@ -9,11 +9,13 @@ from pathlib import Path
 import pytest
 
 from compliance.files.resources import rulesets_folder
+from compliance.files.yaml import parse_yaml
 from compliance.record.entry import Group
 from compliance.record.installation import Installation
 from compliance.record.kinds import FigureKind, ReadingKind
+from compliance.record.meant import TESTS
 from compliance.record.shape import fields
-from compliance.record.words import load_aliases, load_printed
+from compliance.record.words import load_aliases, load_printed, spoken_in, usual_tests_in
 from compliance.rules.job import open_job
 from compliance.rules.language.explain import PRINTED, plain_name
 from compliance.rules.quantities import QUANTITIES
@@ -95,3 +97,12 @@ def test_an_opened_job_is_told_in_the_words_of_its_place() -> None:
 def test_a_jurisdiction_without_a_list_prints_the_names_themselves(tmp_path: Path) -> None:
     assert load_printed(tmp_path, "xx") == {}
     assert load_aliases(tmp_path, "xx") == {}
+
+
+def test_what_a_name_usually_means_is_a_test_that_there_is() -> None:
+    tree = parse_yaml(b"jurisdiction: GB-ENG\n", name="x")
+    usual = usual_tests_in(tree)
+    assert usual["Isc"] == ["short-circuit current"]
+    assert {tag for tags in usual.values() for tag in tags} <= set(TESTS)
+    assert set(usual) <= set(spoken_in(tree))
+    assert usual_tests_in(parse_yaml(b"jurisdiction: ../gb\n", name="x")) == {}
