@@ -10,10 +10,21 @@ it is fitted, one for the tests of each instrument (`compliance.record.said_once
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
+from compliance.record.meant import TESTS, subject_of
+
 Group = dict[str, Any]
+
+_BATCHES = {
+    "strings": "string-tests",
+    "parts": "circuit-tests",
+    "circuits": "circuit-tests",
+    "components.inverter": "circuit-tests",
+    "isolators": "circuit-tests",
+}
+"""The batch of tests of each kind of subject that are read with an instrument."""
 
 _PRODUCT = ("usual", "part")
 KEPT: Mapping[str, tuple[str, ...]] = {
@@ -32,6 +43,9 @@ KEPT: Mapping[str, tuple[str, ...]] = {
 
 AS_BUILT = "as-built"
 """The batch of all that is seen on the walk round once everything is fitted."""
+ONCE_FITTED = "all as it was found once it was fitted: by, on, and what is the same for all"
+SEEN_WORKING = "seen-working"
+ONCE_MADE = "tests, once they were made: by, on, and what is the same for all"
 SEEN = ("strings", "connector_pairs", "isolators", "surge", "cables", "labels")
 
 PAPERS = ("datasheet", "certificate", "declaration")
@@ -59,8 +73,7 @@ def arranged(data: Mapping[str, Any], parts: Mapping[str, str], faces: int) -> G
     made |= {c: "none" for c in ("connector_pairs", "cables", "junctions") if data.get(c) == "none"}
     tests = list(_tests(data, called))
     made["tests"] = tests
-    what = "all as it was found once it was fitted: by, on, and what is the same for all"
-    made["batches"] = {AS_BUILT: {"what": what}} | dict(_test_batches(tests, data))
+    made["batches"] = {AS_BUILT: {"what": ONCE_FITTED}} | dict(_test_batches(tests))
     return made
 
 
@@ -83,6 +96,33 @@ def papers(
             kept: Group = {k: said[k] for k in ("file", "kind", "shows", "by", "on") if k in said}
             found[name] = kept | {"about": still}
     return found
+
+
+def planned(strings: Iterable[str], subjects: Mapping[str, Iterable[str]]) -> Group:
+    """What any job of some strings and subjects of tests needs, before anything of it is seen.
+
+    Args:
+        strings: The short names of the strings.
+        subjects: The short names by what tests are of, such as `components.inverter`.
+    """
+    pairs = {
+        f"{string}-{end}-{pole}": {"on": string, "at": end, "pole": pole, "batch": AS_BUILT}
+        for string in strings
+        for end in ("array", "inverter")
+        for pole in ("positive", "negative")
+    }
+    tests = [
+        {"test": tag, "of": name, "batch": SEEN_WORKING if model.is_seen else _BATCHES[to]}
+        for to in _BATCHES
+        for name in subjects.get(to, ())
+        for tag, model in TESTS.items()
+        if subject_of(model) == to
+    ]
+    made: Group = {"tests": tests, "batches": dict(_test_batches(tests))}
+    if pairs:
+        made["connector_pairs"] = pairs
+        made["batches"] = {AS_BUILT: {"what": ONCE_FITTED}} | made["batches"]
+    return made
 
 
 def _kept(
@@ -113,14 +153,14 @@ def _tests(data: Mapping[str, Any], called: Mapping[str, str]) -> Iterator[Group
 
 def _made_with(said: Mapping[str, Any]) -> str:
     if str(said.get("known")) == "seen":
-        return "seen-working"
+        return SEEN_WORKING
     return f"read-with-{said['instrument']}" if "instrument" in said else "read"
 
 
-def _test_batches(tests: list[Group], data: Mapping[str, Any]) -> Iterator[tuple[str, Group]]:
+def _test_batches(tests: list[Group]) -> Iterator[tuple[str, Group]]:
     for name in dict.fromkeys(test["batch"] for test in tests):
-        said: Group = {"what": "tests, once they were made: by, on"}
-        if name == "seen-working":
+        said: Group = {"what": ONCE_MADE}
+        if name == SEEN_WORKING:
             said["known"] = "seen"
         elif name.startswith("read-with-"):
             said["instrument"] = name.removeprefix("read-with-")

@@ -27,10 +27,14 @@ def tests_of(subject: str, data: Mapping[str, Any]) -> Tests:
             what is there and how a subject is added.
     """
     names = short_names(data)
-    found = {tag: model for tag, model in TESTS.items() if subject in names.get(_of(model), ())}
+    found = {
+        tag: model for tag, model in TESTS.items() if subject in names.get(subject_of(model), ())
+    }
     if found:
         return found
-    tested = {to: [*names[to]] for to in dict.fromkeys(map(_of, TESTS.values())) if to in names}
+    tested = {
+        to: [*names[to]] for to in dict.fromkeys(map(subject_of, TESTS.values())) if to in names
+    }
     if any(subject in some for some in names.values()):
         raise CallError(f'no test is made of "{subject}". {_there(tested)}')
     all_names = [name for some in tested.values() for name in some]
@@ -86,7 +90,8 @@ def test_read(
     return test_meant(named[0], subject, tests, aliases, usual)
 
 
-def _of(model: type[Test]) -> str:
+def subject_of(model: type[Test]) -> str:
+    """Among what the subjects of a kind of test are named, such as `components.inverter`."""
     kind = fields(model)["of"].kind
     assert isinstance(kind, Reference)  # noqa: S101 - for the type checker: every test is of one
     return kind.to

@@ -24,7 +24,7 @@ from compliance.files.written import Node, Tree, Written
 from compliance.record import meter_problems as wrong
 from compliance.record.joined import Joining
 from compliance.record.kinds import DATE, Reference
-from compliance.record.meant import TESTS
+from compliance.record.meant import TESTS, subject_of
 from compliance.record.naming import Aliases, short_names
 from compliance.record.problems import UnknownReferenceError
 from compliance.record.shape import fields
@@ -247,11 +247,6 @@ def _is_later(other: Any, entry: Mapping[str, Written]) -> bool:
 # -- what a column may be called ----------------------------------------------------------
 
 
-def _subject_of(model: type[Test]) -> str:
-    kind = fields(model)[SUBJECT].kind
-    return kind.to if isinstance(kind, Reference) else ""
-
-
 def _called(model: type[Test]) -> tuple[str, str]:
     """A test by its own name, and as its subject has it: `polarity` of a circuit."""
     kind = fields(model)[SUBJECT].kind
@@ -261,7 +256,7 @@ def _called(model: type[Test]) -> tuple[str, str]:
 
 _MODELS: dict[str, list[type[Test]]] = {}
 for _model in TESTS.values():
-    _MODELS.setdefault(_subject_of(_model), []).append(_model)
+    _MODELS.setdefault(subject_of(_model), []).append(_model)
 
 
 def _meanings(to: str, aliases: Aliases, usual: Aliases) -> dict[str, list[Meaning]]:

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 from typing import Any
 
+from compliance.record.arranged import planned
 from compliance.record.questions import Answers
 
 _FIGURE = re.compile(r"-?(0|[1-9][0-9]*)(\.[0-9]+)?|[0-9]{4}-[0-9]{2}-[0-9]{2}", re.ASCII)
@@ -87,8 +88,9 @@ def skeleton(
         "evidence": None,
         "batches": _batches(given),
     }
-    for name, planned in like.get("arranged", {}).items():
-        record[name] = {**record[name], **planned} if name == "batches" else planned
+    arranged = like.get("arranged") or planned(_strings(given), _tested(record))
+    for name, held in arranged.items():
+        record[name] = {**record[name], **held} if name == "batches" else held
     head = "# What is not known yet is left out. Notes like this one say what comes where.\n"
     return (head + "".join(_lines(record))).encode()
 
@@ -172,6 +174,18 @@ def _no_array(given: Answers) -> str:
 
 def _strings(given: Answers) -> list[str]:
     return [f"S{number}" for number in range(1, given.faces + 1)]
+
+
+def _tested(record: Group) -> dict[str, list[str]]:
+    """What of a first record tests are made of, by short name."""
+    components = record["components"].items()
+    return {
+        "strings": [*record["strings"]] if isinstance(record["strings"], dict) else [],
+        "parts": [name for name, part in record["parts"].items() if part["kind"] == "array"],
+        "circuits": [*record["circuits"]],
+        "components.inverter": [n for n, e in components if e["category"] == "inverter"],
+        "isolators": [*record["isolators"]],
+    }
 
 
 def _string(parts: _Named) -> Group:

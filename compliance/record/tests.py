@@ -41,8 +41,11 @@ class Test(Batched):
     """What every test has: what, when, by whom, with which instrument.
 
     `not_taken` says why the whole test was not made. `after` says what was done since the
-    test before it (a repair, a better instrument), when a test is repeated.
+    test before it (a repair, a better instrument), when a test is repeated. `is_seen` says of a
+    kind of test that it needs no instrument that reads.
     """
+
+    is_seen: ClassVar[bool] = False
 
     test: Annotated[str, words(*KINDS)]
     on: Day | None = None
@@ -182,6 +185,7 @@ class RcdButton(Test):
     """What a circuit's RCD does when its own test button is pressed."""
 
     tag: ClassVar[str] = "rcd button"
+    is_seen: ClassVar[bool] = True
 
     of: Annotated[str, Reference("circuits", back="rcd_button", latest=True)]
     result: Annotated[str, words("opened", "stayed closed")] | None = None
@@ -191,6 +195,7 @@ class LossOfMains(Test):
     """What a working inverter does when its supply is switched off."""
 
     tag: ClassVar[str] = "loss of mains"
+    is_seen: ClassVar[bool] = True
 
     of: Annotated[str, Reference("components.inverter", back="loss_of_mains", latest=True)]
     result: Annotated[str, words("stopped", "kept running")] | None = None
@@ -200,6 +205,7 @@ class Switching(Test):
     """What an isolator does when it is operated, seen with a meter behind it."""
 
     tag: ClassVar[str] = "switching"
+    is_seen: ClassVar[bool] = True
 
     of: Annotated[str, Reference("isolators", back="switching", latest=True)]
     result: Annotated[str, words("opens and closes", "stays closed", "stays open")] | None = None
