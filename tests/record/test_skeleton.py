@@ -42,7 +42,7 @@ def test_a_first_record_says_one_value_a_line_and_nothing_that_was_not_answered(
     assert "    earthing: TT" in said
     assert {"  S1:", "  S2:", "  S1+:", "  dc2:", "  bat:"} <= set(said)
     assert not any("{" in line or "[" in line for line in said)
-    names = ("customer", "tests", "labels", "evidence", "visits")
+    names = ("customer", "labels", "evidence", "visits")
     assert not any(line.startswith(f"{name}:") for line in said for name in names)
     assert all(f"# {name}:" in text for name in names), "a note says what comes there"
 
