@@ -32,7 +32,7 @@ class Page:
 
 
 ROOMY = Page(TEXT_WIDTH_POINTS, TEXT_HEIGHT_POINTS, 85.0, CELL_SIZE_POINTS, 226.8)
-POCKET = Page(531.0, 754.0, 54.0, 9.0, 130.0, is_pocket=True)
+POCKET = Page(547.0, 754.0, 54.0, 9.0, 130.0, is_pocket=True)
 """For what is folded into a pocket and written on: closer, and no words smaller than 9 points."""
 
 

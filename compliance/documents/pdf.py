@@ -186,7 +186,7 @@ class _Setter:
             colWidths=widths,
             repeatRows=1,
             style=_grid_lines(self._page),
-            spaceAfter=10,
+            spaceAfter=5 if self._page.is_pocket else 10,
         )
         return [caption, grid]
 
@@ -219,9 +219,9 @@ class _Setter:
         box = Grid(
             rows,
             colWidths=[self._width],
-            style=_box_lines(len(rows)),
-            spaceBefore=8,
-            spaceAfter=12,
+            style=_box_lines(len(rows), self._page),
+            spaceBefore=4 if self._page.is_pocket else 8,
+            spaceAfter=6 if self._page.is_pocket else 12,
         )
         return [box]
 
@@ -246,7 +246,7 @@ class _Setter:
             style=[("FONTNAME", (0, 0), (-1, -1), REGULAR),
                    ("LEFTPADDING", (0, 0), (-1, -1), 0), ("TOPPADDING", (0, 0), (-1, -1), 2),
                    ("BOTTOMPADDING", (0, 0), (-1, -1), 0), *lines],
-            spaceAfter=14,
+            spaceAfter=0 if self._page.is_pocket else 14,
         )  # fmt: skip
         return [role, grid]
 
@@ -292,7 +292,8 @@ def _grid_lines(page: Page) -> list[tuple[Any, ...]]:
     ]
 
 
-def _box_lines(rows: int) -> list[tuple[Any, ...]]:
+def _box_lines(rows: int, page: Page) -> list[tuple[Any, ...]]:
+    above, below = (4, 5) if page.is_pocket else (7, 8)
     return [
         ("FONTNAME", (0, 0), (-1, -1), REGULAR),
         ("BOX", (0, 0), (-1, -1), 0.7, black, "butt"),
@@ -300,9 +301,9 @@ def _box_lines(rows: int) -> list[tuple[Any, ...]]:
         ("LEFTPADDING", (0, 0), (-1, -1), 12),
         ("RIGHTPADDING", (0, 0), (-1, -1), 10),
         ("TOPPADDING", (0, 0), (-1, -1), 2),
-        ("TOPPADDING", (0, 0), (-1, 0), 7),
+        ("TOPPADDING", (0, 0), (-1, 0), above),
         ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
-        ("BOTTOMPADDING", (0, rows - 1), (-1, rows - 1), 8),
+        ("BOTTOMPADDING", (0, rows - 1), (-1, rows - 1), below),
     ]
 
 
@@ -345,12 +346,12 @@ def _closer(styles: dict[str, ParagraphStyle]) -> dict[str, ParagraphStyle]:
     changes: dict[str, dict[str, float]] = {
         "body": {"fontSize": 9, "leading": 11, "spaceAfter": 4},
         "h1": {"fontSize": 15, "leading": 19, "spaceAfter": 11, "rule_gap_points": 4},
-        "h2": {"fontSize": 11, "leading": 14, "spaceBefore": 9, "spaceAfter": 7,
+        "h2": {"fontSize": 11, "leading": 14, "spaceBefore": 8, "spaceAfter": 6,
                "rule_gap_points": 2.5},
         "item": {"fontSize": 9, "leading": 11, "leftIndent": 11, "label_points": 1,
-                 "spaceAfter": 1.5},
+                 "spaceAfter": 1},
         "labelled": {"fontSize": 9, "leading": 11, "leftIndent": 62, "spaceAfter": 1},
-        "caption": {"leading": 12, "spaceBefore": 4, "spaceAfter": 3},
+        "caption": {"leading": 11, "spaceBefore": 3, "spaceAfter": 3},
         "box": {"fontSize": 9, "leading": 11},
         "role": {"fontSize": 9, "leading": 12, "spaceBefore": 2},
         "line": {"fontSize": 9},

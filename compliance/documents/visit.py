@@ -207,7 +207,7 @@ def _lacking(job: Job) -> Iterator[str]:
     for kind, names in lacking.items():
         alike.setdefault(listed(names), []).append(kind)
     for what, kinds in alike.items():
-        yield f"{', '.join(kinds)}: {what}"
+        yield f"{listed(kinds)}: {what}"
 
 
 def _right(values: Sequence[Asked]) -> str:
