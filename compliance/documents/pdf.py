@@ -221,14 +221,14 @@ class _Setter:
             colWidths=[self._width],
             style=_box_lines(len(rows), self._page),
             spaceBefore=4 if self._page.is_pocket else 8,
-            spaceAfter=6 if self._page.is_pocket else 12,
+            spaceAfter=4 if self._page.is_pocket else 12,
         )
         return [box]
 
     def _signature(self, block: tree.SignatureBlock) -> list[Any]:
         element = self._root.add("Div")
         role = words((Run(block.role, True),), self._style["role"], element.add("P"))
-        gap, room = 20.0, (8 if self._page.is_pocket else 11) * mm
+        gap, room = 20.0, (7.5 if self._page.is_pocket else 11) * mm
         width = (self._width - gap) / 2
         rows: list[list[Any]] = []
         for start in range(0, len(block.lines), 2):
@@ -348,7 +348,7 @@ def _closer(styles: dict[str, ParagraphStyle]) -> dict[str, ParagraphStyle]:
         "h1": {"fontSize": 15, "leading": 19, "spaceAfter": 11, "rule_gap_points": 4},
         "h2": {"fontSize": 11, "leading": 14, "spaceBefore": 8, "spaceAfter": 6,
                "rule_gap_points": 2.5},
-        "item": {"fontSize": 9, "leading": 11, "leftIndent": 11, "label_points": 1,
+        "item": {"fontSize": 9, "leading": 11, "leftIndent": 13, "label_points": 1,
                  "spaceAfter": 1},
         "labelled": {"fontSize": 9, "leading": 11, "leftIndent": 62, "spaceAfter": 1},
         "caption": {"leading": 11, "spaceBefore": 3, "spaceAfter": 3},

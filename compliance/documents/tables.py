@@ -41,8 +41,8 @@ RATINGS_A = (6, 10, 16, 20, 25, 32, 40, 50)
 
 _TO_TAKE = (
     Column("Test and reading", 1.47),
-    Column("Read", 1.68),
-    Column("Would be right", 2.4),
+    Column("Read", 1.73),
+    Column("Would be right", 2.41),
 )
 _SEEN = (
     Column("What", 1.2),
@@ -213,7 +213,7 @@ SHAPES: Mapping[str, Shape] = {
     # -- the visit sheet --
     "photos": Shape(
         "Photos, and what each must show",
-        (Column("Before", 0.55), Column("It must show", 4.4), Column("Photo, time", 0.75)),
+        (Column("Before", 0.55), Column("It must show", 4.5), Column("Photo", 0.67)),
         "No photo is asked for that is not there yet.",
     ),
     "dead-tests": Shape(

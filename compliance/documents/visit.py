@@ -192,9 +192,10 @@ def _rows(
 def _blanks(subjects: Sequence[str], unit: Unit) -> str:
     """A line to write on for each subject, two side by side, with room between the rows."""
     symbol = "" if unit is COUNT else f" {unit.symbol}"
-    blanks = [f"{subject} {_LINE}{symbol}" for subject in subjects]
+    line = _LINE if len(subjects) > 1 else 2 * _LINE
+    blanks = [f"{subject} {line}{symbol}" for subject in subjects]
     pairs = [blanks[n : n + 2] for n in range(0, len(blanks), 2)]
-    return "\n\n".join("  ".join(pair) for pair in pairs)
+    return "\n\n".join("; ".join(pair) for pair in pairs)
 
 
 def _lacking(job: Job) -> Iterator[str]:
@@ -261,10 +262,16 @@ def _bring(job: Job) -> Iterator[str]:
     alike: dict[str, list[str]] = {}
     for thing in things:
         if not _is_in(thing, things):
-            alike.setdefault(_WHAT_FOR.split(thing, maxsplit=1)[0], []).append(thing)
-    for name, some in alike.items():
-        rest = [thing.removeprefix(name).lstrip(", ") for thing in some]
-        yield some[0] if len(some) == 1 else f"{name}: {'; '.join(filter(None, rest))}"
+            alike.setdefault(_name_of(thing).removesuffix("s"), []).append(thing)
+    for some in alike.values():
+        said = (thing.removeprefix(_name_of(thing)).lstrip(", ") for thing in some)
+        name = max(map(_name_of, some))  # "labels" rather than "label"
+        yield some[0] if len(some) == 1 else f"{name}: {'; '.join(filter(None, said))}"
+
+
+def _name_of(thing: str) -> str:
+    """What a thing to bring is called, without what it has to be able to do."""
+    return _WHAT_FOR.split(thing, maxsplit=1)[0]
 
 
 def _use(rule: Rule) -> int:
