@@ -83,7 +83,7 @@ def _root(name: str, inside: str) -> str:
 
 
 def _paragraph_styles(page: Page) -> list[str]:
-    return [*_headings(page), *_texts(page), *_furniture()]
+    return [*_headings(page), *_texts(page), *_furniture(page)]
 
 
 def _headings(page: Page) -> list[str]:
@@ -121,17 +121,19 @@ def _texts(page: Page) -> list[str]:
         _style("TableText", "Table text", _space(*around), cell),
         _style("TableHeading", "Table heading", _space(*around), cell, bold=True),
         _style("SigningRole", "Signing role", "<w:keepNext/>" + _space(200, 0), bold=True),
-        _style("SigningLine", "Signing line", "<w:keepNext/>" + _space(40, 0, 200), 16),
+        _style("SigningLine", "Signing line", "<w:keepNext/>" + _space(40, 0, 200),
+               18 if page.is_pocket else 16),
     ]  # fmt: skip
 
 
-def _furniture() -> list[str]:
+def _furniture(page: Page) -> list[str]:
+    right = round(20 * page.width_points)
     return [
         _style("Header", "header", _space(0, 0, 240)),
         _style("DraftBand", "Draft band", _BAND + '<w:shd w:val="clear" w:color="auto" '
                'w:fill="000000"/>' + _space(0, 0, 240) + '<w:jc w:val="center"/>', 18,
                bold=True, colour="FFFFFF"),
-        _style("Footer", "footer", '<w:tabs><w:tab w:val="right" w:pos="9400"/></w:tabs>'
+        _style("Footer", "footer", f'<w:tabs><w:tab w:val="right" w:pos="{right}"/></w:tabs>'
                + _space(0, 0, 200), 14),
         _style("Gap", "Gap after a table", _space(0, 0, 120), 8),
     ]  # fmt: skip

@@ -15,7 +15,7 @@ CELL_GAP_POINTS = 6.0
 TALLEST_PICTURE_POINTS = 118.0
 LIST_GAP_POINTS = 18.0
 _LONGEST_SHARE = 0.35
-_FEW = 4
+_FEW, _MOST_LINES = 4, 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,11 +42,17 @@ def page_of(document: Document) -> Page:
 
 
 def halves(items: Sequence[Item], page: Page) -> tuple[Sequence[Item], Sequence[Item]] | None:
-    """A list's items for two columns of like length; None where it is set in one."""
+    """A list's items for two columns of like length; None where it is set in one.
+
+    Two columns are never broken by a page, so that they are read in their order: a list that
+    is too long for that has one.
+    """
     if not page.is_pocket or len(items) < _FEW or any(item.label for item in items):
         return None
     column = (page.width_points - LIST_GAP_POINTS) / 2
     lines = [1 + _width_points(item) // column for item in items]
+    if sum(lines) > _MOST_LINES:
+        return None
     first = min(range(1, len(items)), key=lambda n: abs(sum(lines[:n]) - sum(lines[n:])))
     return items[:first], items[first:]
 

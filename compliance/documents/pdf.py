@@ -271,7 +271,9 @@ def _height_points(pieces: list[Any], page: Page) -> float:
         whole = piece.wrap(page.width_points, 1e6)[1]
         if isinstance(piece, Grid) and piece.repeatRows and whole > start:
             whole = sum(piece._rowHeights[:3])
-        height += piece.getSpaceBefore() + min(whole, start) + piece.getSpaceAfter()
+        is_one_row = isinstance(piece, Grid) and len(piece._rowHeights) == 1
+        shown = whole if is_one_row else min(whole, start)  # one row is never split
+        height += piece.getSpaceBefore() + shown + piece.getSpaceAfter()
         if whole > start:
             break
     return height

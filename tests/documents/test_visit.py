@@ -226,3 +226,14 @@ def test_a_charger_alone_is_not_asked_for_notices_of_a_second_source(new: MakeJo
     beside = visit_values(new("6,3,7,1,2,1"))["labels"]
     assert "Notice of two supplies at the origin" in beside
     assert "Sign at the supply that there are panels on the roof" in beside
+
+
+@pytest.mark.parametrize("given", [USUAL, "5,3,7,1,2,2", "6,1,7,1,1,1", "1,2,2,1,3,1"])
+def test_no_heading_is_left_alone_at_the_end_of_a_page(new: MakeJob, given: str) -> None:
+    pages = pypdf.PdfReader(BytesIO(visit_sheet(new(given), templates_folder())["visit-sheet.pdf"]))
+    for page in pages.pages:
+        lines = [line.strip() for line in page.extract_text().splitlines() if line.strip()]
+        body = [line for line in lines if DEFERENCE not in line and "page " not in line]
+        last = next(line for line in reversed(body) if "record " not in line)
+        assert last not in ("Labels", "Test", "Take along", "Before anybody leaves")
+        assert not last.startswith(("To fit", "Write down", "Photos, and", "Loop impedance limit"))
