@@ -28,6 +28,7 @@ from compliance.files.yaml import Tree, parse_yaml
 LIMIT_TITLE = 200
 _FRONT = re.compile(r"---\n(.*?\n)---\n", re.DOTALL)
 _KEYS = ("title", "kind", "needs", "tables")
+_PAGES = ("pocket",)
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +40,8 @@ class Template:
     needs: frozenset[str]
     tables: frozenset[str]
     _braces: Braces
+    is_pocket: bool = False
+    """Whether it is for a sheet to carry and to write on: `page: pocket` in front."""
 
     def render(
         self,
@@ -74,6 +77,7 @@ class Template:
             author=printable(author, place, LIMIT_TITLE),
             keywords=keywords,
             language=language,
+            is_pocket=self.is_pocket,
         )
 
 
@@ -101,7 +105,8 @@ def parse_template(source: str, file: str) -> Template:
     needs, tables = frozenset(head["needs"]), frozenset(head["tables"])
     _compare_names(Place(file, 1), "needs", needs, braces.values)
     _compare_names(Place(file, 1), "tables", tables, braces.tables)
-    return Template(str(head["title"]), str(head["kind"]), needs, tables, braces)
+    is_pocket = head.get("page") == "pocket"
+    return Template(str(head["title"]), str(head["kind"]), needs, tables, braces, is_pocket)
 
 
 def _check_words(source: str, file: str) -> None:
@@ -111,8 +116,10 @@ def _check_words(source: str, file: str) -> None:
 
 def _head(tree: Tree) -> dict[str, Any]:
     for key in tree.data:
-        if key not in _KEYS:
+        if key not in (*_KEYS, "page"):
             raise refusals.FrontMatterError(tree.place((key,)), f'"{key}" is not a line of it')
+    if tree.data.get("page", "pocket") not in _PAGES:
+        raise refusals.FrontMatterError(tree.place(("page",)), "Its page is none that there is")
     for key in _KEYS:
         value = tree.data.get(key)
         is_right = isinstance(value, list) if key in ("needs", "tables") else bool(value)

@@ -7,7 +7,7 @@ templates, and asks a reader for nothing that is not in the file.
 from __future__ import annotations
 
 import zipfile
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from io import BytesIO
 from itertools import zip_longest
 from typing import Any
@@ -23,9 +23,12 @@ from compliance.documents import docx_styles as styles
 from compliance.documents.cautions import DEFERENCE, DRAFT
 from compliance.documents.measures import (
     CELL_GAP_POINTS,
+    LIST_GAP_POINTS,
     TALLEST_PICTURE_POINTS,
-    TEXT_WIDTH_POINTS,
+    Page,
     column_widths_points,
+    halves,
+    page_of,
 )
 from compliance.documents.text import LIMIT_FOOTER, lines, printable
 from compliance.documents.tree import (
@@ -33,6 +36,7 @@ from compliance.documents.tree import (
     Cell,
     Document,
     Heading,
+    Item,
     ListBlock,
     Paragraph,
     Picture,
@@ -59,14 +63,15 @@ def docx_bytes(document: Document, *, footer: str, draft: bool) -> bytes:
         DocumentError: If a text can't be printed whole and literal.
     """
     file = docx.Document()
+    page = page_of(document)
     _dress(file, document)
     section = file.sections[0]
-    _lay_out(section)
+    _lay_out(section, page)
     _fill(section.footer, _footer(printable(footer, limit=LIMIT_FOOTER)))
     if draft:
         _fill(section.header, _paragraph("DraftBand", (Run(DRAFT),)))
     body = file.element.body
-    body[:-1] = _elements(_Writer(file.part).body(document))
+    body[:-1] = _elements(_Writer(file.part, page).body(document))
     written = BytesIO()
     file.save(written)
     return _same_each_time(written.getvalue())
@@ -75,8 +80,9 @@ def docx_bytes(document: Document, *, footer: str, draft: bool) -> bytes:
 class _Writer:
     """Writes the blocks of a tree as WordprocessingML."""
 
-    def __init__(self, part: Any) -> None:
+    def __init__(self, part: Any, page: Page) -> None:
         self._part = part
+        self._page = page
         self._numbering = part.numbering_part.element
         self._pictures = 0
 
@@ -96,16 +102,29 @@ class _Writer:
                 case Caution():
                     parts += _caution(block)
                 case SignatureBlock():
-                    parts += _signature(block)
+                    parts += _signature(block, self._page)
         return "".join(parts)
 
     def _list(self, block: ListBlock) -> Iterable[str]:
+        columns = halves(block.items, self._page)
+        if columns:
+            half = round(10 * (self._page.width_points - LIST_GAP_POINTS))
+            gap = round(20 * LIST_GAP_POINTS)
+            first, second = ("".join(self._items(block, items)) for items in columns)
+            cells = _cell(half, first) + _cell(gap, _paragraph("Gap", ())) + _cell(half, second)
+            row = f"<w:tr><w:trPr><w:cantSplit/></w:trPr>{cells}</w:tr>"
+            yield _grid("Columns", [half, gap, half], [row])
+            yield _paragraph("Gap", ())
+        else:
+            yield from self._items(block, block.items)
+
+    def _items(self, block: ListBlock, items: Sequence[Item]) -> Iterable[str]:
         counter = ""
         if block.is_ordered:
             number = self._numbering.add_num(styles.NUMBERS)
             number.add_lvlOverride(ilvl=0).add_startOverride(1)
             counter = f'<w:numPr><w:ilvl w:val="0"/><w:numId w:val="{number.numId}"/></w:numPr>'
-        for item, following in zip_longest(block.items, block.items[1:]):
+        for item, following in zip_longest(items, items[1:]):
             extra = counter + ("" if following else '<w:spacing w:after="160"/>')
             if item.label:
                 label = _run(Run(item.label, strong=True)) + "<w:r><w:tab/></w:r>"
@@ -119,7 +138,7 @@ class _Writer:
         if not table.rows:
             yield _paragraph("", (Run(table.empty),))
             return
-        widths = [round(20 * width) for width in column_widths_points(table)]
+        widths = [round(20 * width) for width in column_widths_points(table, self._page)]
         rows = [self._row(table, tuple(c.header for c in table.columns), widths, is_heading=True)]
         rows += [self._row(table, row, widths) for row in table.rows]
         yield _grid("RuledTable", widths, rows)
@@ -166,10 +185,10 @@ def _caution(block: Caution) -> Iterable[str]:
     yield _paragraph("Gap", ())
 
 
-def _signature(block: SignatureBlock) -> Iterable[str]:
+def _signature(block: SignatureBlock, page: Page) -> Iterable[str]:
     """Pairs of lines to write on, each with its name under it; kept on one page."""
     gap = 400
-    side = (round(20 * TEXT_WIDTH_POINTS) - gap) // 2
+    side = (round(20 * page.width_points) - gap) // 2
     line = (
         '<w:tcBorders><w:top w:val="single" w:sz="6" w:space="0" w:color="000000"/></w:tcBorders>'
     )
@@ -236,16 +255,23 @@ def _fill(band: Any, xml: str) -> None:
     band._element[:] = _elements(xml)
 
 
-def _lay_out(section: Any) -> None:
+def _lay_out(section: Any, page: Page) -> None:
     section.page_width, section.page_height = Pt(595.3), Pt(841.9)
-    section.left_margin = section.right_margin = Pt((595.3 - TEXT_WIDTH_POINTS) / 2)
-    section.top_margin, section.bottom_margin = Pt(77), Pt(85)
-    section.header_distance, section.footer_distance = Pt(31), Pt(37)
+    section.left_margin = section.right_margin = Pt((595.3 - page.width_points) / 2)
+    bottom = page.bottom_points
+    top = 841.9 - bottom - page.height_points
+    section.top_margin, section.bottom_margin = Pt(top), Pt(bottom)
+    section.header_distance, section.footer_distance = (
+        Pt(min(31, top / 3)),
+        Pt(max(bottom - 48, 18)),
+    )
 
 
 def _dress(file: Any, document: Document) -> None:
     """Our styles, settings and properties in place of those that the library ships."""
-    file.styles.element[:] = list(parse_xml(styles.styles_xml(escape(document.language))))
+    file.styles.element[:] = list(
+        parse_xml(styles.styles_xml(escape(document.language), page_of(document)))
+    )
     file.part.numbering_part.element[:] = list(parse_xml(styles.numbering_xml()))
     file.settings.element[:] = list(parse_xml(styles.settings_xml()))
     package = file.part.package

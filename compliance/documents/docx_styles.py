@@ -5,7 +5,7 @@ Real styles: whoever edits the document changes a style once. Black on white, as
 
 from __future__ import annotations
 
-from compliance.documents.measures import CELL_GAP_POINTS
+from compliance.documents.measures import CELL_GAP_POINTS, ROOMY, Page
 from compliance.documents.typeface import FAMILY
 
 _W = "http://schemas.openxmlformats.org/wordprocessingml/2006/main"
@@ -25,20 +25,21 @@ _BAND = "<w:pBdr>{}</w:pBdr>".format(
 )
 
 
-def styles_xml(language: str) -> str:
+def styles_xml(language: str, page: Page = ROOMY) -> str:
     """Every style; `language` is that of all text. Sizes in half points, spaces in twips."""
+    size, spaces = (18, (80, 220)) if page.is_pocket else (19, (120, 280))
     faces = " ".join(f'w:{kind}="{FAMILY}"' for kind in ("ascii", "hAnsi", "cs", "eastAsia"))
     defaults = (
         f"<w:docDefaults><w:rPrDefault><w:rPr><w:rFonts {faces}/>"
-        f'<w:sz w:val="19"/><w:szCs w:val="19"/><w:lang w:val="{language}"/></w:rPr></w:rPrDefault>'
-        '<w:pPrDefault><w:pPr><w:spacing w:after="120" w:line="280" w:lineRule="atLeast"/></w:pPr>'
+        f'<w:sz w:val="{size}"/><w:szCs w:val="{size}"/><w:lang w:val="{language}"/></w:rPr>'
+        f"</w:rPrDefault><w:pPrDefault><w:pPr>{_space(-1, *spaces)}</w:pPr>"
         "</w:pPrDefault></w:docDefaults>"
     )
     normal = (
         '<w:style w:type="paragraph" w:default="1" w:styleId="Normal"><w:name w:val="Normal"/>'
         "<w:qFormat/></w:style>"
     )
-    return _root("styles", defaults + normal + "".join(_paragraph_styles()) + _table_styles())
+    return _root("styles", defaults + normal + "".join(_paragraph_styles(page)) + _table_styles())
 
 
 def numbering_xml() -> str:
@@ -81,33 +82,58 @@ def _root(name: str, inside: str) -> str:
     return f'<w:{name} xmlns:w="{_W}">{inside}</w:{name}>'
 
 
-def _paragraph_styles() -> list[str]:
+def _paragraph_styles(page: Page) -> list[str]:
+    return [*_headings(page), *_texts(page), *_furniture(page)]
+
+
+def _headings(page: Page) -> list[str]:
     keep = "<w:keepNext/><w:keepLines/>"
+    first, second, third = ((12, 6), (6, 3), (280, 100, 300))
+    one, two, sizes = _space(0, 360, 520), _space(400, 240, 360), (40, 26)
+    if page.is_pocket:
+        first, second = (12, 4), (6, 2)
+        one, two, sizes = _space(0, 200, 380), _space(180, 120, 280), (30, 22)
     return [
-        _style("Heading1", "heading 1", keep + _rule(12, 6) + _space(0, 360, 520), 40, level=0),
-        _style("Heading2", "heading 2", keep + _rule(6, 3) + _space(400, 240, 360), 26, level=1),
-        _style("Heading3", "heading 3", keep + _space(280, 100, 300), 21, level=2),
-        _style("ListBullet", "List Bullet", _list(BULLETS) + _space(0, 60)),
-        _style("ListNumber", "List Number", _list(NUMBERS) + _space(0, 60)),
+        _style("Heading1", "heading 1", keep + _rule(*first) + one, sizes[0], level=0),
+        _style("Heading2", "heading 2", keep + _rule(*second) + two, sizes[1], level=1),
+        _style("Heading3", "heading 3", keep + _space(*third), 21, level=2),
+    ]
+
+
+def _texts(page: Page) -> list[str]:
+    line, after, labels = (220, 20, 1240) if page.is_pocket else (280, 60, LABEL_TWIPS)
+    caption = _space(80, 60, line) if page.is_pocket else _space(200, 100)
+    cell = round(2 * page.cell_size_points)
+    around = (50, 60, 220) if page.is_pocket else (60, 60, 240)
+    return [
+        _style("ListBullet", "List Bullet", _list(BULLETS) + _space(0, after, line)),
+        _style("ListNumber", "List Number", _list(NUMBERS) + _space(0, after, line)),
         _style(
             "LabelledLine",
             "Labelled line",
-            f'<w:tabs><w:tab w:val="left" w:pos="{LABEL_TWIPS}"/></w:tabs>'
-            + _space(0, 60)
-            + f'<w:ind w:left="{LABEL_TWIPS}" w:hanging="{LABEL_TWIPS}"/>',
+            f'<w:tabs><w:tab w:val="left" w:pos="{labels}"/></w:tabs>'
+            + _space(0, after, line)
+            + f'<w:ind w:left="{labels}" w:hanging="{labels}"/>',
         ),
-        _style("Notice", "Notice", f"<w:pBdr>{_BOX}</w:pBdr>" + _space(0, 0)
+        _style("Notice", "Notice", f"<w:pBdr>{_BOX}</w:pBdr>" + _space(0, 0, line)
                + '<w:ind w:left="220" w:right="180"/>'),
-        _style("Caption", "caption", "<w:keepNext/>" + _space(200, 100), 18, bold=True),
-        _style("TableText", "Table text", _space(60, 60, 240), 17),
-        _style("TableHeading", "Table heading", _space(60, 60, 240), 17, bold=True),
+        _style("Caption", "caption", "<w:keepNext/>" + caption, 18, bold=True),
+        _style("TableText", "Table text", _space(*around), cell),
+        _style("TableHeading", "Table heading", _space(*around), cell, bold=True),
         _style("SigningRole", "Signing role", "<w:keepNext/>" + _space(200, 0), bold=True),
-        _style("SigningLine", "Signing line", "<w:keepNext/>" + _space(40, 0, 200), 16),
+        _style("SigningLine", "Signing line", "<w:keepNext/>" + _space(40, 0, 200),
+               18 if page.is_pocket else 16),
+    ]  # fmt: skip
+
+
+def _furniture(page: Page) -> list[str]:
+    right = round(20 * page.width_points)
+    return [
         _style("Header", "header", _space(0, 0, 240)),
         _style("DraftBand", "Draft band", _BAND + '<w:shd w:val="clear" w:color="auto" '
                'w:fill="000000"/>' + _space(0, 0, 240) + '<w:jc w:val="center"/>', 18,
                bold=True, colour="FFFFFF"),
-        _style("Footer", "footer", '<w:tabs><w:tab w:val="right" w:pos="9400"/></w:tabs>'
+        _style("Footer", "footer", f'<w:tabs><w:tab w:val="right" w:pos="{right}"/></w:tabs>'
                + _space(0, 0, 200), 14),
         _style("Gap", "Gap after a table", _space(0, 0, 120), 8),
     ]  # fmt: skip
@@ -137,9 +163,9 @@ def _style(
 
 
 def _space(before: int, after: int, line: int = 280) -> str:
-    return (
-        f'<w:spacing w:before="{before}" w:after="{after}" w:line="{line}" w:lineRule="atLeast"/>'
-    )
+    """Room above and below a paragraph; above, a negative one is not said."""
+    above = f'w:before="{before}" ' if before >= 0 else ""
+    return f'<w:spacing {above}w:after="{after}" w:line="{line}" w:lineRule="atLeast"/>'
 
 
 def _rule(eighth_points: int, gap_points: int) -> str:
@@ -173,6 +199,9 @@ def _table_styles() -> str:
         '<w:style w:type="table" w:default="1" w:styleId="TableNormal"><w:name '
         'w:val="Normal Table"/><w:tblPr><w:tblInd w:w="0" w:type="dxa"/><w:tblCellMar>'
         f'<w:left w:w="{gap}" w:type="dxa"/><w:right w:w="{gap}" w:type="dxa"/></w:tblCellMar>'
+        '</w:tblPr></w:style><w:style w:type="table" w:styleId="Columns"><w:name '
+        'w:val="Two columns"/><w:basedOn w:val="TableNormal"/><w:tblPr><w:tblCellMar>'
+        '<w:left w:w="0" w:type="dxa"/><w:right w:w="0" w:type="dxa"/></w:tblCellMar>'
         '</w:tblPr></w:style><w:style w:type="table" w:styleId="RuledTable"><w:name '
         'w:val="Ruled table"/><w:basedOn w:val="TableNormal"/><w:qFormat/><w:tblPr><w:tblBorders>'
         f'{borders}</w:tblBorders></w:tblPr><w:tblStylePr w:type="firstRow"><w:tcPr>'

@@ -40,10 +40,9 @@ RATINGS_A = (6, 10, 16, 20, 25, 32, 40, 50)
 """Usual rated currents of circuit-breakers (EN 60898-1, from memory)."""
 
 _TO_TAKE = (
-    Column("Of", 0.5),
-    Column("Test and reading", 2),
-    Column("Reading", 1.1, "right"),
-    Column("Would be right", 3.2),
+    Column("Test and reading", 1.47),
+    Column("Read", 1.73),
+    Column("Would be right", 2.41),
 )
 _SEEN = (
     Column("What", 1.2),
@@ -214,8 +213,7 @@ SHAPES: Mapping[str, Shape] = {
     # -- the visit sheet --
     "photos": Shape(
         "Photos, and what each must show",
-        (Column("Before", 0.7), Column("It must show", 3.5), Column("Of", 1.4),
-         Column("Photo, time", 0.8)),
+        (Column("Before", 0.55), Column("It must show", 4.5), Column("Photo", 0.67)),
         "No photo is asked for that is not there yet.",
     ),
     "dead-tests": Shape(

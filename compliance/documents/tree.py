@@ -129,6 +129,8 @@ class Document:
     author: str = ""
     keywords: tuple[str, ...] = ()
     language: str = "en-GB"
+    is_pocket: bool = False
+    """Set closely, to be carried and written on: see `measures.POCKET`."""
 
 
 def cell_runs(cell: Cell) -> Runs:
@@ -148,7 +150,7 @@ def leads_to(block: Block, following: Block) -> bool:
     if isinstance(block, Paragraph) and isinstance(following, Paragraph):
         return all(run.strong for run in following.runs)  # a line that announces in its turn
     if isinstance(block, Paragraph):
-        return not isinstance(following, Caution)
+        return not isinstance(following, Caution | Heading)
     if isinstance(block, Caution | SignatureBlock):
         return isinstance(following, SignatureBlock)
     return isinstance(block, Heading)

@@ -6,6 +6,7 @@ the requirements name which are still open. Only the order of the tests is ours.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from pathlib import Path
@@ -18,6 +19,8 @@ from compliance.documents.live import listed
 from compliance.documents.tables import RATINGS_A, shaped
 from compliance.documents.tree import Table
 from compliance.record.installation import AnyTest
+from compliance.record.kinds import Reference
+from compliance.record.shape import fields
 from compliance.rules.asked import Asked
 from compliance.rules.hidden import HIDES
 from compliance.rules.job import Job
@@ -26,11 +29,15 @@ from compliance.rules.language.nodes import paths_in
 from compliance.rules.outcome import NO_PERMISSION, Finding, HoldsUp, Outcome
 from compliance.rules.points import PRINTED, whole_day
 from compliance.rules.rule import Rule
-from compliance.units import COUNT, find
+from compliance.units import COUNT, Unit, find
 
 NAME = "visit-sheet"
 KINDS = {model.type_name(): model.tag for model in get_args(get_args(AnyTest)[0])}
 """The kinds of test: the name of each model, and what the record calls it."""
+KINDS_READ = {kind.back for model in get_args(get_args(AnyTest)[0])
+              if isinstance(kind := fields(model)["of"].kind, Reference)}  # fmt: skip
+"""What rules call the latest test of each kind, read at its subject."""
+_WHAT_FOR = re.compile(r", | (?:with|that|for|rated|of) ")
 
 STAGES: Mapping[str, tuple[str, ...]] = {
     "dead-tests": ("continuity", "frame_continuity", "circuit_insulation", "circuit_polarity"),
@@ -40,7 +47,7 @@ STAGES: Mapping[str, tuple[str, ...]] = {
 }  # fmt: skip
 """Dead before live, after BS 7671 part 6 (from memory); strings are never dead in the light."""
 
-_NOT_YET = "not known"
+_LINE = "_" * 7
 _BY_INSTALLER = "installer"
 CURVES = ("B", "C", "D")
 _POINTS = tuple(PRINTED)
@@ -82,8 +89,9 @@ def visit_values(job: Job, visit: date | None = None) -> dict[str, Any]:
         "visit": _visit(view, visit),
         "old_array": _OLD_ARRAY.get(plan.get("old_array", ""), ""),
         "no_permission": NO_PERMISSION,
-        "bring": "; ".join(_bring(job)),
-        "labels": [_line(gaps) for gaps in _grouped(job, _is_about_labels)],
+        "bring": list(_bring(job)),
+        "lacking": "; ".join(_lacking(job)),
+        "labels": list(_labels(job)),
         "old_labels": list(_old_labels(job)),
         "leaving": list(_leaving(job, visit)),
         "others": listed(_others(job)),
@@ -127,8 +135,8 @@ def _grouped(job: Job, wanted: Callable[[Rule], bool]) -> list[list[Finding]]:
 
 
 def _subjects(gaps: Iterable[Finding]) -> str:
-    names = [gap.subject for gap in gaps if gap.subject != "job"]
-    return listed(names)
+    """What gaps are of, by its own name: of `S1 / S1+` that is the cable."""
+    return listed(gap.subject.rpartition(" / ")[2] for gap in gaps if gap.subject != "job")
 
 
 def _line(gaps: Sequence[Finding]) -> str:
@@ -150,15 +158,20 @@ def _is_about_labels(rule: Rule) -> bool:
 def _is_seen_once(rule: Rule) -> bool:
     """Whether a photo is asked for, or nobody can look again once it is covered or out of reach."""
     requirement = rule.requirement
+    if _is_about_labels(rule):
+        return False  # its line among the labels says that it wants a photo
     is_hidden = requirement.before in HIDES and requirement.held_by == _BY_INSTALLER
     return is_hidden or "photo" in rule.wording.evidence
 
 
 def _photos(job: Job) -> Iterator[tuple[str, ...]]:
+    """A row for each point after which something cannot be seen again: a line for each photo."""
+    points: dict[str, list[str]] = {}
     groups = _grouped(job, _is_seen_once)
     for gaps in sorted(groups, key=lambda group: _POINTS.index(group[0].requirement.before)):
-        requirement = gaps[0].requirement
-        yield requirement.before, requirement.title, _subjects(gaps) or _NOT_YET, ""
+        points.setdefault(gaps[0].requirement.before, []).append(f"– {_line(gaps)}")
+    for point, lines in points.items():
+        yield point, "\n".join(lines), ""
 
 
 # -- tests --------------------------------------------------------------------------------
@@ -173,19 +186,36 @@ def _rows(
         if of == kind:
             alike.setdefault((field, _right(values)), []).append(subject)
     for (field, right), subjects in alike.items():
-        unit = find(field)
-        is_word = unit is COUNT
-        between = "\n" if is_word else "\n\n"  # a figure takes more room to write than a word
-        blank = "" if is_word else between.join([unit.symbol] * len(subjects))
-        yield between.join(subjects), f"{KINDS[kind]}: {plain_name(field)}", blank, right
+        yield f"{KINDS[kind]}: {plain_name(field)}", _blanks(subjects, find(field)), right
+
+
+def _blanks(subjects: Sequence[str], unit: Unit) -> str:
+    """A line to write on for each subject, two side by side, with room between the rows."""
+    symbol = "" if unit is COUNT else f" {unit.symbol}"
+    line = _LINE if len(subjects) > 1 else 2 * _LINE
+    blanks = [f"{subject} {line}{symbol}" for subject in subjects]
+    pairs = [blanks[n : n + 2] for n in range(0, len(blanks), 2)]
+    return "\n\n".join("; ".join(pair) for pair in pairs)
+
+
+def _lacking(job: Job) -> Iterator[str]:
+    """What the record would have to say for each limit to be one figure, by kind of test."""
+    lacking: dict[str, dict[str, None]] = {}
+    for value in job.asked(KINDS):
+        if value.depends:
+            lacking.setdefault(KINDS[value.kind], {}).update(dict.fromkeys(value.depends))
+    alike: dict[str, list[str]] = {}
+    for kind, names in lacking.items():
+        alike.setdefault(listed(names), []).append(kind)
+    for what, kinds in alike.items():
+        yield f"{listed(kinds)}: {what}"
 
 
 def _right(values: Sequence[Asked]) -> str:
-    """What would be right, when it is asked for, and what the record lacks for one figure."""
+    """What would be right, and when it is asked for."""
     rights = "; ".join(dict.fromkeys(value.right for value in values))
     only_if = "".join(f"if {value.only_if}: " for value in values[:1] if value.only_if)
-    depends = dict.fromkeys(text for value in values for text in value.depends)
-    return f"{only_if}{rights}" + (f" (depends on {listed(depends)})" if depends else "")
+    return f"{only_if}{rights}"
 
 
 def _loop_limits(job: Job) -> Iterator[tuple[str, ...]]:
@@ -207,6 +237,12 @@ def _loop_limits(job: Job) -> Iterator[tuple[str, ...]]:
 # -- labels, tools, leaving -----------------------------------------------------------------
 
 
+def _labels(job: Job) -> Iterator[str]:
+    photos = {rule.requirement.id for rule in job.rules.rules if "photo" in rule.wording.evidence}
+    for gaps in _grouped(job, _is_about_labels):
+        yield _line(gaps) + (" (with a photo)" if gaps[0].requirement.id in photos else "")
+
+
 def _old_labels(job: Job) -> Iterator[str]:
     for old in job.view.get("old_labels", ()):
         what = f"{old['~name']}: {said(old, 'wording', 'words not recorded')}"
@@ -214,14 +250,42 @@ def _old_labels(job: Job) -> Iterator[str]:
 
 
 def _bring(job: Job) -> Iterator[str]:
-    """Each thing to take along once."""
+    """Each thing to take along on one line: first to test with, then to label with, then the rest.
+
+    What several requirements want of one thing stands behind its name.
+    """
+    of = {rule.requirement.id: rule for rule in job.rules.rules}
     groups = _grouped(job, lambda rule: rule.requirement.held_by == _BY_INSTALLER)
-    texts = [gaps[0].requirement.bring for gaps in groups if gaps[0].requirement.bring]
-    things = dict.fromkeys(thing for text in texts for thing in text.split("; "))
+    wanted = [gaps[0].requirement for gaps in groups if gaps[0].requirement.bring]
+    wanted.sort(key=lambda requirement: _use(of[requirement.id]))
+    things = dict.fromkeys(thing for r in wanted for thing in r.bring.split("; "))
+    alike: dict[str, list[str]] = {}
     for thing in things:
-        parts = set(thing.split(", "))
-        if not any(parts < set(other.split(", ")) for other in things):
-            yield thing
+        if not _is_in(thing, things):
+            alike.setdefault(_name_of(thing).removesuffix("s"), []).append(thing)
+    for some in alike.values():
+        said = (thing.removeprefix(_name_of(thing)).lstrip(", ") for thing in some)
+        name = max(map(_name_of, some))  # "labels" rather than "label"
+        yield some[0] if len(some) == 1 else f"{name}: {'; '.join(filter(None, said))}"
+
+
+def _name_of(thing: str) -> str:
+    """What a thing to bring is called, without what it has to be able to do."""
+    return _WHAT_FOR.split(thing, maxsplit=1)[0]
+
+
+def _use(rule: Rule) -> int:
+    """What a thing is for: 0 to test with, 1 to label with, 2 for anything else."""
+    if _is_about_labels(rule):
+        return 1
+    paths = paths_in(rule.clause.must) if rule.clause.must is not None else ()
+    return 0 if any(set(path.steps) & KINDS_READ for path in paths) else 2
+
+
+def _is_in(thing: str, others: Iterable[str]) -> bool:
+    """Whether another thing to bring names all of this one, and more."""
+    parts = set(thing.split(", "))
+    return any(parts < set(other.split(", ")) for other in others)
 
 
 def _leaving(job: Job, visit: date | None) -> Iterator[str]:
