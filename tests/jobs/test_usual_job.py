@@ -29,12 +29,12 @@ USUAL = Path(__file__).parent / "usual"
 EVIDENCE = Path(__file__).parents[2] / "sample_installs" / "bungalow-two-faces" / "evidence"
 AIM = 60
 ANSWERS = {"job": "1,1,2,1,1,3", "next": "1,1,2,1,1,1"}
-FIRST = 557
+FIRST = 539
 """What the first job of a kind took when this was last looked at.
 
 It rose twice: from 522 to 543, when the rulesets on work before start and on tariffs came, and
 to 559 with what is seen from the scaffold and what can be live when everybody has left. `new`
-writes two of them now.
+writes some of them now.
 """
 MOST = {
     "batches": 27,
@@ -134,7 +134,8 @@ def test_what_a_usual_job_takes_to_type_only_comes_down(office: Path) -> None:
     more = {part: count for part, count in found.items() if count > MOST.get(part, 0)}
     assert not more, f"more has to be typed than before: {more}"
     assert sum(found.values()) == sum(MOST.values()), "fewer: bring MOST down, and tell issue 6"
-    assert sum(typed(office, "job").values()) == FIRST
+    first = sum(typed(office, "job").values())
+    assert first == FIRST, f"{first}: fewer is good, tell issue 6"
 
 
 def test_the_aim_is_not_reached_yet(office: Path) -> None:
