@@ -37,6 +37,29 @@ class NoSuchColumnError(SamplingError):
         super().__init__(f'has no column "{column}". {hint}', place)
 
 
+class ColumnTwiceError(SamplingError):
+    """A column that is read stands twice, and nobody can tell which one is meant."""
+
+    id = "sample.column-twice"
+
+    def __init__(self, column: str, place: Place) -> None:
+        super().__init__(
+            f'has the column "{column}" twice. Rename or take out the one that is not meant', place
+        )
+
+
+class NoRoomError(SamplingError):
+    """The list does not fit into the temporary folder."""
+
+    id = "sample.no-room"
+
+    def __init__(self, what: str) -> None:
+        super().__init__(
+            f"the list cannot be kept in the temporary folder ({what}). Make room there, or "
+            "name another folder in the variable SQLITE_TMPDIR"
+        )
+
+
 class BlankReferenceError(SamplingError):
     """A row names no job, or a stratum is not said."""
 

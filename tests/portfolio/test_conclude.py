@@ -13,9 +13,10 @@ import pypdf
 import pytest
 from scipy import stats
 
+from compliance.errors import Place
 from compliance.portfolio.conclude import conclude, standard_error
 from compliance.portfolio.draw import Draw, draw
-from compliance.portfolio.frame import WHOLE, Frame
+from compliance.portfolio.frame import WHOLE, frame_of
 from compliance.portfolio.intervals import binomial_interval, finite_interval, most_bad
 from compliance.portfolio.results import BAD, NOT_SEEN, SOUND, Found
 
@@ -134,8 +135,9 @@ def test_bounds_over_strata_hold_the_truth_at_least_as_often() -> None:
 
 
 def concluded(results: list[str]) -> Any:
-    names = tuple(f"R-{n}" for n in range(40))
-    made = draw(Frame({WHOLE: names}), "x", {WHOLE: len(results)})
+    rows = [(f"R-{n}", "", n) for n in range(40)]
+    with frame_of(rows, "", lambda row: Place("list", row)) as frame:
+        made = draw(frame, "x", {WHOLE: len(results)})
     found = tuple(Found(j.reference, WHOLE, r) for j, r in zip(made.jobs, results, strict=True))
     return conclude(made, found, 0.95)
 
