@@ -315,3 +315,18 @@ def test_a_confidence_that_is_none_is_refused(call: Call, drawn: Path, confidenc
     results = brought(drawn, [])
     code, _, _ = call("sample", "conclude", drawn, results, "--confidence", confidence)
     assert code == 2
+
+
+def test_the_sheet_of_a_draw_comes_back_with_its_results(call: Call, tmp_path: Path) -> None:
+    rows = ["=1+1", "-2", "R-3", "'R-4"]
+    listed = tmp_path / "list.csv"
+    listed.write_text("reference\n" + "\n".join(rows) + "\n", "utf-8")
+    arguments = ("sample", listed, "--size", "4", "--seed", "x", "--format")
+    (tmp_path / "draw.json").write_text(call(*arguments, "json")[1], "utf-8")
+    head, *sheet = call(*arguments, "csv")[1].splitlines()
+    assert any(line.startswith("'=1+1,") for line in sheet)
+    filled = "\n".join([f"{head},result", *(f"{line},sound" for line in sheet)])
+    (tmp_path / "results.csv").write_text(filled + "\n", "utf-8")
+    code, out, err = call("sample", "conclude", tmp_path / "draw.json", tmp_path / "results.csv")
+    assert (code, err) == (0, "")
+    assert "4 jobs of 4 drawn, 4 seen, 0 not seen" in out
