@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping
 from datetime import date
 from typing import Any
 
+from compliance.portfolio.route import per_phase_kw
 from compliance.rules.job import Job
 from compliance.rules.outcome import Checked, Finding, HoldsUp, Outcome
 from compliance.rules.points import whole_day
@@ -51,10 +52,12 @@ def notice_facts(view: Mapping[str, Any]) -> Data:
     return {
         "jurisdiction": view["jurisdiction"],
         "building": view["site"].get("building", ""),
+        "per_phase_kw": per_phase_kw(view),
         "parts": [
             {
                 "name": part["~name"],
                 "kind": part["kind"],
+                "started": _written(part.get("started")),
                 "in_use": _written(part.get("in_use")),
                 "handed_over": _written(part.get("handed_over")),
                 "notifications": [
