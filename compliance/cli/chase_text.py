@@ -67,7 +67,7 @@ def _standing(item: Item) -> str:
 def _age(item: Item) -> str:
     if item.since_done_days is None:
         return ""
-    return f"; work done {_many(item.since_done_days, 'day')} ago"
+    return f"; done {_many(item.since_done_days, 'day')} ago"
 
 
 def _late(chased: Chased) -> Iterator[str]:
