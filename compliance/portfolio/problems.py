@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from difflib import get_close_matches
+from json import JSONDecodeError
 
 from compliance.errors import ComplianceError, Place
 
@@ -33,7 +34,8 @@ class NoSuchColumnError(SamplingError):
     def __init__(self, column: str, known: Iterable[str], place: Place) -> None:
         names = [name for name in known if name]
         close = get_close_matches(column, names, n=1)
-        hint = f'Did you mean "{close[0]}"?' if close else f"It has: {', '.join(names)}."
+        there = f"It has: {', '.join(names)}." if names else "Its first row is empty."
+        hint = f'Did you mean "{close[0]}"?' if close else there
         super().__init__(f'has no column "{column}". {hint}', place)
 
 
@@ -129,7 +131,23 @@ class NotADrawError(SamplingError):
     id = "sample.not-a-draw"
 
     def __init__(self, what: str, place: Place) -> None:
-        super().__init__(f"is no draw made by this program: {what}", place)
+        super().__init__(
+            f"is no draw: {what}. Name the file that `compliance sample --format json` printed",
+            place,
+        )
+
+    @classmethod
+    def of(cls, fault: Exception, place: Place) -> NotADrawError:
+        """The error for what reading the file as a draw ran into."""
+        if isinstance(fault, OSError):
+            return cls(f"it cannot be opened ({fault.strerror})", place)
+        if isinstance(fault, KeyError):
+            return cls(f"it has no {fault}", place)
+        what = "something in it is of another kind than in a draw"
+        return cls(
+            "it is no JSON" if isinstance(fault, JSONDecodeError | UnicodeDecodeError) else what,
+            place,
+        )
 
 
 class NotAListError(SamplingError):

@@ -55,7 +55,7 @@ def read_draw(path: Path) -> tuple[Draw, str]:
         )  # fmt: skip
         by = str(data["stratified_by"])
     except (ValueError, KeyError, TypeError, OSError) as fault:
-        raise NotADrawError(type(fault).__name__, Place(str(path))) from None
+        raise NotADrawError.of(fault, Place(str(path))) from None
     if _contradicts_itself(draw):
         raise NotADrawError("its jobs and its strata do not fit together", Place(str(path)))
     return draw, by
