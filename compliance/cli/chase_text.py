@@ -3,19 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
 from compliance.cli.chased import Chased, is_late
 from compliance.cli.wrapping import wrapped
 from compliance.rules.outcome import NO_PERMISSION
 
-if TYPE_CHECKING:
-    from compliance.portfolio.chase import Item
-
 
 def as_text(chased: Chased) -> str:
     """All of it, wrapped to the width of a screen."""
-    from compliance.portfolio.chase import by_holder
+    from compliance.portfolio.chase import alike, by_holder, stands
 
     lines = wrapped(f"What is not shown in {chased.folder.name} on {chased.on}")
     lines += _in_short(chased)
@@ -24,12 +20,9 @@ def as_text(chased: Chased) -> str:
         lines += ["", *wrapped(f"DANGER in {which}: see `compliance check` of each first.")]
     for whom, some in by_holder(chased.items).items():
         lines += ["", f"{whom} ({len(some)})"]
-        together: dict[tuple[str, str, str], list[Item]] = {}
-        for item in some:
-            together.setdefault(_shared(item), []).append(item)
-        for (reference, _, said), alike in together.items():
-            lines += wrapped(f"{reference}  {said}", indent="  ")
-            for item in alike:
+        for same in alike(some):
+            lines += wrapped(f"{same[0].reference}  {stands(same[0])}", indent="  ")
+            for item in same:
                 lines += wrapped(f"- {item.thing}", indent="      ")
     if not chased.items:
         lines += ["", "Nothing that was looked at is lacking."]
@@ -47,27 +40,6 @@ def _in_short(chased: Chased) -> list[str]:
     if chased.late:
         said.append(f"{_many(len(chased.late), 'notice')} sent late")
     return wrapped(f"{'; '.join(said)}.") if chased.items or chased.late else []
-
-
-def _shared(item: Item) -> tuple[str, str, str]:
-    """What is said once for several things: the job, and how all of them stand."""
-    said = f"{_standing(item)}; holds up {item.holds_up}{_age(item)}"
-    return item.reference, item.folder, said
-
-
-def _standing(item: Item) -> str:
-    """How an item stands; of a notice with the days themselves."""
-    deadlines = item.notice.deadlines if item.notice else ()
-    if not deadlines:
-        return item.standing
-    days = " and ".join(f"{d.day} by {d.reading}" for d in deadlines)
-    return f"{item.standing} (last day {days if len(deadlines) > 1 else deadlines[0].day})"
-
-
-def _age(item: Item) -> str:
-    if item.since_done_days is None:
-        return ""
-    return f"; done {_many(item.since_done_days, 'day')} ago"
 
 
 def _late(chased: Chased) -> Iterator[str]:

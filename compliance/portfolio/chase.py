@@ -129,6 +129,31 @@ def by_holder(found: Iterable[Item]) -> dict[Whom, list[Item]]:
     return held
 
 
+def alike(some: Iterable[Item]) -> list[list[Item]]:
+    """Things of one job that stand alike, together, so that what they share is said once."""
+    together: dict[tuple[object, ...], list[Item]] = {}
+    for item in some:
+        of_notice = item.notice.deadlines if item.notice else ()
+        key = (item.reference, item.folder, item.standing, item.holds_up, item.since_done_days)
+        together.setdefault((*key, of_notice), []).append(item)
+    return list(together.values())
+
+
+def stands(item: Item) -> str:
+    """How an item stands, with the days of a notice, what it holds up, and its age."""
+    deadlines = item.notice.deadlines if item.notice else ()
+    said = item.standing
+    if deadlines:
+        days = " and ".join(f"{d.day} by {d.reading}" for d in deadlines)
+        said += f" (last day {days if len(deadlines) > 1 else deadlines[0].day})"
+    said += f"; holds up {item.holds_up}"
+    if item.since_done_days is not None:
+        said += (
+            f"; done {'1 day' if item.since_done_days == 1 else f'{item.since_done_days} days'} ago"
+        )
+    return said
+
+
 @dataclass(frozen=True, slots=True)
 class _Job:
     folder: str

@@ -81,7 +81,7 @@ class SentLate:
     def in_words(self) -> str:
         """By how much it was late: `sent 2026-11-20: 8 days late by practice`."""
         said = [
-            f"{_days((self.sent - deadline.day).days)} late by {deadline.reading}"
+            f"{days_in_words((self.sent - deadline.day).days)} late by {deadline.reading}"
             for deadline in self.missed
         ]
         return f"{self.notice.done} {self.sent}: {', '.join(said)}"
@@ -211,7 +211,9 @@ def _readings(
             counted = f"{days} working days from {since}, bank holidays of {NATIONS[jurisdiction]}"
         else:
             day = days_after(since, days)
-            counted = f"{_days(days)} from {since}" if days else f"by the day itself, {since}"
+            counted = (
+                f"{days_in_words(days)} from {since}" if days else f"by the day itself, {since}"
+            )
         yield Deadline(reading, day, counted, source)
 
 
@@ -234,8 +236,9 @@ def in_words(deadlines: tuple[Deadline, ...], today: date) -> str:
 def due(day: date, today: date) -> str:
     """How far off a day is that has not passed."""
     left = (day - today).days
-    return "due today" if left == 0 else f"due in {_days(left)}"
+    return "due today" if left == 0 else f"due in {days_in_words(left)}"
 
 
-def _days(count: int) -> str:
+def days_in_words(count: int) -> str:
+    """So many days: `1 day`, `6 days`."""
     return "1 day" if count == 1 else f"{count} days"

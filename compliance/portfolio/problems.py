@@ -143,11 +143,9 @@ class NotADrawError(SamplingError):
             return cls(f"it cannot be opened ({fault.strerror})", place)
         if isinstance(fault, KeyError):
             return cls(f"it has no {fault}", place)
-        what = "something in it is of another kind than in a draw"
-        return cls(
-            "it is no JSON" if isinstance(fault, JSONDecodeError | UnicodeDecodeError) else what,
-            place,
-        )
+        if isinstance(fault, JSONDecodeError | UnicodeDecodeError):
+            return cls("it is no JSON", place)
+        return cls("something in it is of another kind than in a draw", place)
 
 
 class NotAListError(SamplingError):

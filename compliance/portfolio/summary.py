@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping
 from datetime import date
 from typing import Any
 
+from compliance.portfolio.deadlines import sent_late
 from compliance.portfolio.route import per_phase_kw
 from compliance.rules.job import Job
 from compliance.rules.outcome import Checked, Finding, HoldsUp, Outcome
@@ -34,6 +35,7 @@ def line_data(job: Job) -> Data:
         "counts": {o.value: count for o, count in checked.counts.items()},
         "set_aside": sum(bool(f.set_aside) for f in checked.findings),
         "uncovered": list(checked.uncovered),
+        "sent_late": sum(1 for _ in sent_late(notice_facts(job.view), job.rules.tables, date.max)),
     }
 
 
