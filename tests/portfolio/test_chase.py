@@ -115,6 +115,8 @@ def test_a_notice_that_was_sent_late_holds_nothing_up(call: Call, tmp_path: Path
         "sent 2026-10-30: 1 day late by practice"
     ]
     assert of_notices(before) == []
+    _, out, _ = call("check", tmp_path / "jobs")
+    assert out.splitlines()[0].endswith("; 1 notice sent late")
     _, ics, _ = call("chase", tmp_path / "jobs", "--on", TODAY.isoformat(), "--format", "ics")
     assert "VTODO" not in ics
     code, _, _ = call("chase", tmp_path / "jobs", "--on", "2026-10-29", "--format", "json")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import random
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -214,7 +215,18 @@ def test_the_report_says_the_same_in_pdf_and_docx(call: Call, drawn: Path, tmp_p
     cells = [c.text for t in document.tables for r in t.rows for c in r.cells]
     word = " ".join(" ".join([*(p.text for p in document.paragraphs), *cells]).split())
     answer = next(line for line in out.splitlines() if line.startswith("10 jobs of 60 drawn"))
-    for text in (answer, first, "=1+1 {{ 7 * 7 }}", "What this does not prove"):
+    (bounds,) = (t for t in document.tables if "Bounds" in [c.text for c in t.rows[0].cells])
+    like_the_rest = [" ".join(cell.text.split()) for cell in bounds.rows[1].cells]
+    assert len(bounds.rows) == 2  # all were seen, so there is one way to count
+    for number in re.findall(r"[0-9.]+", " ".join(like_the_rest[1:4])):
+        assert number in out
+    for text in (
+        answer,
+        first,
+        *like_the_rest[1:4],
+        "=1+1 {{ 7 * 7 }}",
+        "What this does not prove",
+    ):
         assert text in pdf
         assert text in word
 

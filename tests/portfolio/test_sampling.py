@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import random
+import re
 import sqlite3
 import subprocess
 import sys
@@ -16,6 +17,7 @@ import pytest
 from scipy import stats
 
 from compliance.errors import Place, Problems
+from compliance.portfolio.curve import in_words
 from compliance.portfolio.draw import draw, key, ordered
 from compliance.portfolio.frame import WHOLE, Frame, frame_of, read_frame
 from compliance.portfolio.problems import (
@@ -181,6 +183,37 @@ def test_the_chance_of_finding_few_agrees_with_scipy() -> None:
         found = made.randint(0, 6)
         theirs = float(stats.hypergeom.cdf(found, population, bad, size))
         assert chance_of_at_most(population, bad, size, found) == pytest.approx(theirs, abs=1e-9)
+
+
+@pytest.mark.source(
+    document="reference facts of the project, section 10 (derived there)",
+    table="hypergeometric, 5 bad of 50",
+    confidence="secondary",
+)
+def test_the_chance_of_finding_at_most_one_of_five() -> None:
+    assert chance_of_at_most(50, 5, 5, 1) == pytest.approx(0.92825, abs=5e-6)
+
+
+@pytest.mark.source(
+    document="rdrr.io, Planesmuestra, f_DR.CO (binomial, so of a long list)",
+    table="125 looked at, 2 bad allowed, 10 % bad",
+    confidence="secondary",
+)
+def test_the_chance_in_a_long_list_by_a_published_figure() -> None:
+    assert chance_of_at_most(10**7, 10**6, 125, 2) == pytest.approx(0.000210835, abs=2e-8)
+
+
+@pytest.mark.source(
+    document="NIST/SEMATECH handbook 6.2.3 (binomial, so of a long list)",
+    table="n = 52, c = 3",
+    confidence="from memory",
+)
+@pytest.mark.parametrize(
+    ("rate", "chance"),
+    [(0.01, 0.998), (0.02, 0.980), (0.03, 0.930), (0.05, 0.738), (0.08, 0.394), (0.12, 0.115)],
+)
+def test_the_chance_in_a_long_list_by_a_handbook(rate: float, chance: float) -> None:
+    assert chance_of_at_most(10**6, round(rate * 10**6), 52, 3) == pytest.approx(chance, abs=6e-4)
 
 
 @pytest.mark.source(document="lexprep.net/sampling", table="proportional", confidence="secondary")
@@ -363,6 +396,21 @@ def test_the_curve_is_drawn(call: Call, listed: Path, tmp_path: Path, ending: st
     assert code == 0
     assert "What this number can miss:" in out
     assert path.stat().st_size > 1000
+    if ending == "svg":  # the risks stand in the picture too, as on the screen
+        said = re.findall(
+            r"If (\S+ %) of the .*? probability of ([^.]*(?:\.\d)? %)\.", " ".join(out.split())
+        )
+        assert len(said) == 5
+        svg = path.read_text("utf-8")
+        assert all(f"if {rate} are bad: {chance}" in svg for rate, chance in said)
+
+
+def test_a_chance_that_is_small_is_never_told_as_none() -> None:
+    assert in_words(1000, 200)[-1].endswith("a probability of less than 0.1 %.")
+    assert in_words(1000, 990)[-1].endswith(
+        "a probability of 0.0 %."
+    )  # ten are too few to hide 200
+    assert in_words(10_000, 1)[0].endswith("a probability of 99.0 %.")
 
 
 @pytest.mark.parametrize(
