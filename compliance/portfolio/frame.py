@@ -33,7 +33,7 @@ Listed = tuple[str, str, int]
 
 _KEPT = "CREATE TABLE job (reference TEXT, stratum TEXT, row INTEGER)"
 _IN_ORDER = "SELECT reference FROM job ORDER BY reference"
-_BY_STRATUM = "SELECT stratum, reference FROM job ORDER BY stratum"
+_ALL = "SELECT stratum, reference FROM job"
 _TWICE = """
     SELECT reference, first, row FROM job JOIN (
         SELECT reference, MIN(row) AS first FROM job GROUP BY reference HAVING COUNT(*) > 1
@@ -57,7 +57,8 @@ class Frame:
 
     def jobs(self) -> Iterator[tuple[str, str]]:
         """Stratum and reference of every job, one stratum after the other."""
-        return self._file.execute(_BY_STRATUM)
+        in_order = " ORDER BY stratum" if len(self.population) > 1 else ""
+        return self._file.execute(_ALL + in_order)
 
 
 @contextmanager

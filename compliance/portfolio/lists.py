@@ -40,9 +40,12 @@ def values(path: Path, *columns: str) -> Iterator[tuple[list[str], int]]:
     """Some columns of each row and its line; otherwise as `rows`, and quick for a long list."""
     names, found = _under_its_head(path, columns)
     wanted = [names.index(column) for column in columns]
+    furthest = max(wanted, default=0)
     for line, cells in found:
-        texts = [_joined(cells[at]) if at < len(cells) else "" for at in wanted]
-        if any(texts) or any(map(_joined, cells)):
+        if len(cells) <= furthest:
+            cells += [""] * (furthest + 1 - len(cells))
+        texts = [" ".join(cells[at].split()) for at in wanted]
+        if texts[0] or any(map(_joined, cells)):
             yield texts, line
 
 

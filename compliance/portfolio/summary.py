@@ -35,7 +35,7 @@ def line_data(job: Job) -> Data:
         "counts": {o.value: count for o, count in checked.counts.items()},
         "set_aside": sum(bool(f.set_aside) for f in checked.findings),
         "uncovered": list(checked.uncovered),
-        "sent_late": sum(1 for _ in sent_late(notice_facts(job.view), job.rules.tables, date.max)),
+        "sent_late": _sent_late(job),
     }
 
 
@@ -69,6 +69,12 @@ def notice_facts(view: Mapping[str, Any]) -> Data:
             for part in view.get("parts", ())
         ],
     }
+
+
+def _sent_late(job: Job) -> int:
+    """How many notices went out late, one that several parts share counted once."""
+    late = sent_late(notice_facts(job.view), job.rules.tables, date.max)
+    return len({(found.notice.name, found.sent, found.missed) for found in late})
 
 
 def _held(checked: Checked) -> list[str]:
