@@ -7,8 +7,9 @@ of one kind, with who holds it, what it holds up, by when, and how long ago the 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
+from sys import intern
 from typing import Any
 
 from compliance.portfolio.deadlines import (
@@ -161,6 +162,7 @@ class _Job:
     more: Data
     today: date
     notices: tuple[Open, ...]
+    whom: dict[str, Whom] = field(default_factory=dict)
 
     def of_notice(self, found: Open, parts: list[str]) -> Item:
         """The item of a notice that had not gone out, about all parts of the same day."""
@@ -199,11 +201,18 @@ class _Job:
         self, holder: str, thing: str, asked_by: tuple[str, ...], part: str, holds_up: str,
         deadline: date | None, standing: str, notice: Open | None,
     ) -> Item:  # fmt: skip
+        # Thousands of jobs say the same few things, so each text is kept once.
         return Item(
-            whom(holder, self.more["people"], self.folder), self.line["reference"], self.folder,
-            self.line["title"], thing, asked_by, part, STOPS[HoldsUp(holds_up)], deadline,
-            standing, self.since_done(notice.part if notice else part), notice,
+            self.asked(holder), self.line["reference"], self.folder, self.line["title"],
+            intern(thing), tuple(map(intern, asked_by)), intern(part), STOPS[HoldsUp(holds_up)],
+            deadline, intern(standing), self.since_done(notice.part if notice else part), notice,
         )  # fmt: skip
+
+    def asked(self, holder: str) -> Whom:
+        """Whom a holder's things are asked of."""
+        if holder not in self.whom:
+            self.whom[holder] = whom(holder, self.more["people"], self.folder)
+        return self.whom[holder]
 
     def since_done(self, part: str) -> int | None:
         """Days since the part went into use; for what is of no part, since the first one did."""
