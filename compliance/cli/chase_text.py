@@ -36,7 +36,7 @@ def _in_short(chased: Chased) -> list[str]:
     open_ = [item for item in chased.items if item.notice]
     late = sum(is_late(item, chased.on) for item in open_)
     if open_:
-        said.append(f"{_many(len(open_), 'notice')} not sent, of which {late} late")
+        said.append(f"{_many(len(open_), 'notice')} open, of which {late} late")
     if chased.late:
         said.append(f"{_many(len(chased.late), 'notice')} sent late")
     return wrapped(f"{'; '.join(said)}.") if chased.items or chased.late else []
