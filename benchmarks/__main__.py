@@ -7,7 +7,7 @@ import os
 import platform
 import sys
 
-from benchmarks import commands, documents, engines, measure
+from benchmarks import commands, documents, engines, measure, samples
 from benchmarks.records import records
 
 
@@ -33,6 +33,7 @@ def main(arguments: list[str] | None = None) -> int:
         _documents(asked.document_rounds)
     if not asked.no_commands:
         _commands(asked.command_rounds)
+        _samples(asked.references)
     return 0
 
 
@@ -43,6 +44,7 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--engine-records", type=int, default=60)
     parser.add_argument("--command-rounds", type=int, default=9)
     parser.add_argument("--document-rounds", type=int, default=5, help="0 leaves documents out")
+    parser.add_argument("--references", type=int, default=1_000_000, help="of the list drawn from")
     parser.add_argument("--no-commands", action="store_true", help="leave whole commands out")
     return parser
 
@@ -78,6 +80,14 @@ def _commands(rounds: int) -> None:
     print(f"\n{'command, over a bare interpreter':<42}{'ms':>13}  target ({bare_ms:.0f} ms bare)")
     for command in found:
         print(f"{command.what:<42}{command.over_ms:>13.0f}  <= {command.target_ms:.0f} ms")
+
+
+def _samples(references: int) -> None:
+    target = f"<= {samples.MOST_S:.0f} s, {samples.MOST_MIB:.0f} MiB"
+    print(f"\n{'a draw of ten, memory over a bare interpreter':<46}{'s':>9}{'MiB':>9}  {target}")
+    for drawn in samples.samples(references):
+        over = "unknown" if drawn.over_mib is None else f"{drawn.over_mib:.0f}"
+        print(f"{drawn.what:<46}{drawn.taken_s:>9.2f}{over:>9}")
 
 
 if __name__ == "__main__":

@@ -2,47 +2,28 @@
 
 from __future__ import annotations
 
-import json
 import sys
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
 from compliance.cli import HELD_UP
+from compliance.cli.chase_forms import as_calendar, as_csv, as_json, as_workbook
+from compliance.cli.chase_text import as_text
+from compliance.cli.chased import Chased, is_late
 from compliance.cli.options import Day, firm_folder, is_folder_of_jobs, kept
-from compliance.cli.wrapping import wrapped
 from compliance.errors import CallError
-from compliance.rules.outcome import NO_PERMISSION, Outcome
+from compliance.rules.outcome import Outcome
 
 if TYPE_CHECKING:
     from compliance.cli.folder import Tally
-    from compliance.portfolio.chase import Item
     from compliance.portfolio.checked import Office
-    from compliance.portfolio.whom import Whom
     from compliance.rules.limits import LimitTables
 
-HEAD = ("held by", "name", "reference", "folder", "part", "what is needed", "asked for by",
-        "holds up", "day", "how it stands", "days since done", "by law", "by practice",
-        "source")  # fmt: skip
 FORMS = ("text", "json", "csv", "xlsx", "ics")
-
-
-@dataclass(slots=True)
-class Chased:
-    """What was found in a folder on a day."""
-
-    folder: Path
-    on: date
-    items: list[Item] = field(default_factory=list)
-    dangers: list[str] = field(default_factory=list)
-    """References of jobs where something is dangerous."""
-    not_met: dict[str, int] = field(default_factory=dict)
-    """How many findings of a job are not met, which no supplying closes."""
-    bad: list[str] = field(default_factory=list)
 
 
 @click.command(name="chase")
@@ -78,17 +59,17 @@ def command(
     if drafts is not None:
         _write_drafts(chased, drafts)
     if form == "xlsx":
-        sys.stdout.buffer.write(_workbook(chased))
+        sys.stdout.buffer.write(as_workbook(chased))
     else:
         click.echo(_PRINTED[form](chased), nl=False)
-    code = tally.code or (HELD_UP if _is_late(chased) else 0)
+    code = tally.code or (HELD_UP if any(is_late(i, chased.on) for i in chased.items) else 0)
     if code:
         raise click.exceptions.Exit(code)
 
 
 def _chased(office: Office, tally: Tally, day: date) -> Chased:
     from compliance.cli.folder import gone_through
-    from compliance.portfolio.chase import items
+    from compliance.portfolio.chase import items, late_ones
 
     chased = Chased(office.folder, day)
     tables: dict[str, LimitTables] = {}
@@ -100,12 +81,15 @@ def _chased(office: Office, tally: Tally, day: date) -> Chased:
         country = more["notices"]["jurisdiction"].partition("-")[0].lower()
         if country not in tables:
             tables[country] = _tables(office, country)
-        chased.items += items(result.folder, line, more, tables[country], day)
+        about = (result.folder, line, more, tables[country], day)
+        chased.items += items(*about)
+        chased.late += late_ones(*about)
         if line["dangers"]:
             chased.dangers.append(line["reference"])
         not_met = line["counts"][Outcome.NOT_MET]
         if not_met:
             chased.not_met[line["reference"]] = not_met
+    chased.late.sort(key=lambda late: late.order)
     return chased
 
 
@@ -113,11 +97,6 @@ def _tables(office: Office, country: str) -> LimitTables:
     from compliance.rules.compiled import checker
 
     return checker(office.rulesets, country, office.cache).rules.tables
-
-
-def _is_late(chased: Chased) -> bool:
-    """Whether a notice is late, by law or by practice."""
-    return any(d.is_late(chased.on) for i in chased.items if i.notice for d in i.notice.deadlines)
 
 
 def _write_drafts(chased: Chased, folder: Path) -> None:
@@ -131,149 +110,9 @@ def _write_drafts(chased: Chased, folder: Path) -> None:
     click.echo(f"{many} in {folder}; nothing was sent", err=True)
 
 
-# -- text --------------------------------------------------------------------------------
-
-
-def _text(chased: Chased) -> str:
-    from compliance.portfolio.chase import by_holder
-
-    lines = wrapped(f"What is not shown in {chased.folder.name} on {chased.on}")
-    if chased.dangers:
-        which = ", ".join(chased.dangers)
-        lines += ["", *wrapped(f"DANGER in {which}: see `compliance check` of each first.")]
-    for whom, some in by_holder(chased.items).items():
-        lines += ["", f"{whom} ({len(some)})"]
-        for item in some:
-            lines += _item(item)
-    if not chased.items:
-        lines += ["", "Nothing that was looked at is lacking."]
-    return "\n".join([*lines, *_last(chased)]) + "\n"
-
-
-def _item(item: Item) -> Iterator[str]:
-    yield from wrapped(f"{item.reference}  {item.thing}", indent="  ")
-    said = [item.standing, f"holds up {item.holds_up}"]
-    if item.since_done_days is not None:
-        days = "1 day" if item.since_done_days == 1 else f"{item.since_done_days} days"
-        said.append(f"work done {days} ago")
-    yield from wrapped("; ".join(said), indent="      ")
-
-
-def _last(chased: Chased) -> Iterator[str]:
-    if chased.not_met:
-        many = ", ".join(f"{count} of {ref}" for ref, count in chased.not_met.items())
-        yield ""
-        yield from wrapped(f"Not met, so no letter closes them: {many}.")
-    if chased.bad:
-        yield from ("", *wrapped(f"Could not be checked: {', '.join(chased.bad)}."))
-    yield from _sources(chased)
-    yield ""
-    yield from wrapped(NO_PERMISSION)
-
-
-def _sources(chased: Chased) -> Iterator[str]:
-    """What the deadlines rest on, and how sure of each we are."""
-    sources = {d.source: d.reading for i in chased.items if i.notice for d in i.notice.deadlines}
-    if not sources:
-        return
-    yield ""
-    yield from wrapped("Deadlines rest on:")
-    for source, reading in sorted(sources.items(), key=lambda pair: (pair[1], pair[0].title)):
-        clause = f", {source.clause}" if source.clause else ""
-        text = f"{reading}: {source.title or source.document}{clause} ({source.confidence})"
-        yield from wrapped(text, indent="  ")
-    yield from wrapped(
-        "Working days leave out the bank holidays of the site's nation; local holidays are not "
-        "known here."
-    )
-
-
-# -- other forms -------------------------------------------------------------------------
-
-
-def _json(chased: Chased) -> str:
-    from compliance.portfolio.chase import by_holder
-
-    data = {
-        "format": 1,
-        "notice": NO_PERMISSION,
-        "on": chased.on.isoformat(),
-        "held": [
-            {"held_by": whom.holder, "name": whom.name, "items": list(map(_item_data, some))}
-            for whom, some in by_holder(chased.items).items()
-        ],
-        "dangers": chased.dangers,
-        "not_met": chased.not_met,
-        "not_checked": chased.bad,
-    }
-    return json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
-
-
-def _item_data(item: Item) -> dict[str, Any]:
-    deadlines = item.notice.deadlines if item.notice else ()
-    return {
-        "reference": item.reference,
-        "folder": item.folder,
-        "part": item.part,
-        "needed": item.thing,
-        "asked_by": list(item.asked_by),
-        "holds_up": item.holds_up,
-        "day": item.deadline.isoformat() if item.deadline else "",
-        "standing": item.standing,
-        "since_done_days": item.since_done_days,
-        "deadlines": [
-            {"by": d.reading, "day": d.day.isoformat(), "counted": d.counted,
-             "document": d.source.document, "clause": d.source.clause,
-             "confidence": d.source.confidence}
-            for d in deadlines
-        ],
-    }  # fmt: skip
-
-
-def _rows(chased: Chased) -> Iterator[Sequence[str | int | None]]:
-    from compliance.portfolio.chase import by_holder
-
-    for whom, some in by_holder(chased.items).items():
-        for item in some:
-            yield _row(whom, item)
-
-
-def _row(whom: Whom, item: Item) -> Sequence[str | int | None]:
-    deadlines = item.notice.deadlines if item.notice else ()
-    days: Mapping[str, str] = {d.reading: d.day.isoformat() for d in deadlines}
-    sources = "; ".join(
-        f"{d.source.document} {d.source.clause}".strip() + f" ({d.source.confidence})"
-        for d in deadlines
-    )
-    return (
-        whom.holder, whom.name, item.reference, item.folder, item.part, item.thing,
-        "; ".join(item.asked_by), item.holds_up,
-        item.deadline.isoformat() if item.deadline else "", item.standing, item.since_done_days,
-        days.get("law", ""), days.get("practice", ""), sources,
-    )  # fmt: skip
-
-
-def _csv(chased: Chased) -> str:
-    from compliance.portfolio.sheets import csv_text
-
-    return csv_text(HEAD, _rows(chased))
-
-
-def _workbook(chased: Chased) -> bytes:
-    from compliance.portfolio.sheets import xlsx_bytes
-
-    return xlsx_bytes(f"not shown {chased.on}", HEAD, _rows(chased))
-
-
-def _ics(chased: Chased) -> str:
-    from compliance.portfolio.calendar_file import calendar_text
-
-    return calendar_text(chased.items, chased.on)
-
-
 _PRINTED: dict[str, Callable[[Chased], str]] = {
-    "text": _text,
-    "json": _json,
-    "csv": _csv,
-    "ics": _ics,
+    "text": as_text,
+    "json": as_json,
+    "csv": as_csv,
+    "ics": as_calendar,
 }

@@ -68,12 +68,12 @@ def _is_of(drawn: Draw, by: str, source: Path, path: Path) -> None:
     from compliance.portfolio.frame import read_frame
     from compliance.portfolio.problems import FrameChangedError, NotThisDrawError
 
-    frame = read_frame(source, by)
-    if frame.sha256 != drawn.frame_sha256:
-        raise FrameChangedError(drawn.frame_sha256, frame.sha256, Place(str(source)))
     replaced = {job.reference: job.instead for job in drawn.jobs if job.instead}
-    if draw(frame, drawn.seed, drawn.sizes, replaced) != drawn:
-        raise NotThisDrawError(Place(str(path)))
+    with read_frame(source, by) as frame:
+        if frame.sha256 != drawn.frame_sha256:
+            raise FrameChangedError(drawn.frame_sha256, frame.sha256, Place(str(source)))
+        if draw(frame, drawn.seed, drawn.sizes, replaced) != drawn:
+            raise NotThisDrawError(Place(str(path)))
 
 
 def _write(found: Conclusion, by: str, out: Path) -> None:

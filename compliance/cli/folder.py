@@ -174,6 +174,9 @@ def line_of(folder: str, line: Data | None) -> str:
         said.append(", ".join(counts))
     if line["set_aside"]:
         said.append(f"{line['set_aside']} set aside")
+    if line["sent_late"]:
+        many = "1 notice" if line["sent_late"] == 1 else f"{line['sent_late']} notices"
+        said.append(f"{many} sent late")
     return f"{line['reference']}  {'; '.join(said)}"
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -69,26 +70,26 @@ def command(
     from compliance.portfolio.record import draw_data, earlier
     from compliance.portfolio.sizes import shared_out
 
-    frame = read_frame(source, by)
-    asked = _size(frame, size, rate, confidence)
-    others: dict[str, str] = {}
-    if goes_on is not None:
-        was, kept = earlier(goes_on, frame)
-        if seed is not None and seed != was:
-            raise CallError(f'the draw to go on from has the seed "{was}"; leave --seed out')
-        seed, others = was, dict(kept)
-    others.update(_pairs(replaced, "--replace", "a reason"))
-    population = {name: len(some) for name, some in frame.strata.items()}
-    sizes = shared_out(asked, population, _weights(weights, population))
-    drawn = draw(frame, seed or secrets.token_hex(8), sizes, others)
+    with read_frame(source, by) as frame:
+        asked = _size(frame, size, rate, confidence)
+        others: dict[str, str] = {}
+        if goes_on is not None:
+            was, kept = earlier(goes_on, frame)
+            if seed is not None and seed != was:
+                raise CallError(f'the draw to go on from has the seed "{was}"; leave --seed out')
+            seed, others = was, dict(kept)
+        others.update(_pairs(replaced, "--replace", "a reason"))
+        sizes = shared_out(asked, frame.population, _weights(weights, frame.population))
+        drawn = draw(frame, seed or secrets.token_hex(8), sizes, others)
+    population = sum(drawn.population.values())
     if curve is not None:
-        draw_curve(curve, len(frame), asked)
+        draw_curve(curve, population, asked)
     if form == "json":
         click.echo(json.dumps(draw_data(drawn, by), ensure_ascii=False, indent=2))
     elif form == "csv":
         click.echo(_as_csv(drawn), nl=False)
     else:
-        click.echo("\n".join(_printed(drawn, len(frame), asked)))
+        click.echo("\n".join(_printed(drawn, population, asked)))
 
 
 def _size(frame: Frame, size: int | None, rate: str | None, confidence: str) -> int:
@@ -126,7 +127,7 @@ def _pairs(given: tuple[str, ...], option: str, what: str) -> dict[str, str]:
     return pairs
 
 
-def _weights(given: tuple[str, ...], population: dict[str, int]) -> dict[str, float]:
+def _weights(given: tuple[str, ...], population: Mapping[str, int]) -> dict[str, float]:
     from compliance.record.problems import did_you_mean
 
     weights: dict[str, float] = {}

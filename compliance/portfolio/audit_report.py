@@ -136,6 +136,7 @@ def report_files(found: Conclusion, by: str, templates: Path, on: date) -> dict[
 
 
 def _values(found: Conclusion, by: str, on: date) -> dict[str, Any]:
+    said = list(answers(found))
     return {
         "on": on.isoformat(),
         "population": found.population,
@@ -145,10 +146,31 @@ def _values(found: Conclusion, by: str, on: date) -> dict[str, Any]:
         "seed": found.draw.seed,
         "list_hash": found.draw.frame_sha256,
         "confidence": percent(found.confidence),
-        "answers": list(answers(found)),
+        "counted": said[0],
+        "answers": said[1:],
         "limits": list(limits(found)),
         "no_permission": NO_PERMISSION,
     }
+
+
+def _bounds(found: Conclusion) -> Iterator[tuple[str, ...]]:
+    """What both ways of counting give, one row each; the one to go by comes last."""
+    for how, rate in (("not seen is like the rest", found.as_seen),
+                      ("not seen is bad", found.at_worst)):  # fmt: skip
+        if rate is not None and (found.not_seen or rate is found.as_seen):
+            yield (
+                how,
+                "not known" if rate.estimate is None else percent(rate.estimate),
+                f"{rate.least} to {rate.most} jobs ({_shares(found, rate.least, rate.most)})",
+                f"{rate.most_one_sided} jobs ({percent(rate.most_one_sided / found.population)})",
+                "strata differ"
+                if rate.process is None
+                else " to ".join(map(percent, rate.process)),
+            )
+
+
+def _shares(found: Conclusion, least: int, most: int) -> str:
+    return f"{percent(least / found.population)} to {percent(most / found.population)}"
 
 
 def _tables(found: Conclusion) -> Mapping[str, Table]:
@@ -159,10 +181,20 @@ def _tables(found: Conclusion) -> Mapping[str, Table]:
     heads = ("All", "Drawn", "Seen", "Bad", "Not seen")
     number = tuple(Column(head, 0.7, "right") for head in heads)
     job = (Column("Job", 1), Column("What was brought back", 2.5))
+    bad = _listed(found.bad, "No job that was seen was bad.")
+    not_seen = _listed(found.not_seen, "Every drawn job was seen.")
+    bounds = (Column("Counted as if what was", 1.4), Column("Bad, about", 0.8),
+              Column("Bounds", 1.6), Column("No more than", 1.3),
+              Column("The way of working", 1.2))  # fmt: skip
     return {
+        "bounds": Table(
+            f"Bad jobs among all {found.population}, at {percent(found.confidence)} confidence",
+            bounds,
+            tuple(_bounds(found)),
+        ),
         "strata": Table("Counts", (Column("Stratum", 2), *number), counts),
-        "bad-jobs": Table("Bad", job, _listed(found.bad, "No job that was seen was bad.")),
-        "not-seen": Table("Not seen", job, _listed(found.not_seen, "Every drawn job was seen.")),
+        "bad-jobs": Table("Jobs found bad", job, bad),
+        "not-seen": Table("Jobs that were drawn and not seen", job, not_seen),
     }
 
 

@@ -7,23 +7,37 @@ of one kind, with who holds it, what it holds up, by when, and how long ago the 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
+from sys import intern
 from typing import Any
 
-from compliance.portfolio.deadlines import HANDOVER, OFFICE, Deadline, Open, in_words, open_notices
+from compliance.portfolio.deadlines import (
+    NO_DAY,
+    OFFICE,
+    Deadline,
+    Open,
+    SentLate,
+    in_words,
+    open_notices,
+    sent_late,
+)
+from compliance.portfolio.notices import HANDOVER
 from compliance.portfolio.whom import Whom, whom
 from compliance.rules.limits import LimitTables
 from compliance.rules.outcome import STOPS, HoldsUp
 
 Data = Mapping[str, Any]
-UNKNOWN_DAY = "no day known"
 _WAITS_FOR = {
     HoldsUp.CERTIFICATE: ("scheme certificate", "building regulations certificate"),
     HoldsUp.HANDOVER: (HANDOVER,),
     HoldsUp.PAYMENT: (HANDOVER,),
 }
 """Which notice must wait for a gap, by what the gap holds up."""
+_FIRST_OF_ALL = {
+    "in_use": "; first of all the day on which it went into use, as `in_use`",
+    "started": "; first of all the day on which work started, as `started`",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,9 +78,10 @@ def items(folder: str, line: Data, more: Data, tables: LimitTables, today: date)
         today: The day for deadlines and ages, which may be later than that of the check.
     """
     job = _Job(folder, line, more, today, tuple(open_notices(more["notices"], tables, today)))
-    together: dict[tuple[str, date | None, tuple[Deadline, ...]], list[Open]] = {}
+    together: dict[tuple[str, tuple[Deadline, ...], str, str], list[Open]] = {}
     for found in job.notices:
-        together.setdefault((found.notice.name, found.since, found.deadlines), []).append(found)
+        key = (found.notice.name, found.deadlines, found.lacks, found.note)
+        together.setdefault(key, []).append(found)
     for alike in together.values():
         yield job.of_notice(alike[0], [found.part for found in alike])
     things: dict[tuple[Whom, str], list[Item]] = {}
@@ -77,12 +92,67 @@ def items(folder: str, line: Data, more: Data, tables: LimitTables, today: date)
         yield _as_one(same)
 
 
+@dataclass(frozen=True, slots=True)
+class Late:
+    """A notice of one job that went out too late: nobody can supply anything, and it is told."""
+
+    reference: str
+    folder: str
+    thing: str
+    part: str
+    sent: SentLate
+
+    @property
+    def order(self) -> tuple[bool, str, str, date]:
+        """What was late by practice too before what was late by law alone, then by job."""
+        readings = {deadline.reading for deadline in self.sent.missed}
+        return readings == {"law"}, self.reference, self.folder, self.sent.sent
+
+
+def late_ones(
+    folder: str, line: Data, more: Data, tables: LimitTables, today: date
+) -> Iterator[Late]:
+    """The notices of one job that went out late; the arguments are those of `items`."""
+    together: dict[tuple[str, date, tuple[Deadline, ...]], list[SentLate]] = {}
+    for found in sent_late(more["notices"], tables, today):
+        together.setdefault((found.notice.name, found.sent, found.missed), []).append(found)
+    for alike in together.values():
+        part = ", ".join(found.part for found in alike)
+        thing = f"{alike[0].notice.title}, about {part}"
+        yield Late(line["reference"], folder, thing, part, alike[0])
+
+
 def by_holder(found: Iterable[Item]) -> dict[Whom, list[Item]]:
     """The items of each person, by deadline; whoever has the earliest comes first."""
     held: dict[Whom, list[Item]] = {}
     for item in sorted(found, key=lambda item: item.order):
         held.setdefault(item.whom, []).append(item)
     return held
+
+
+def alike(some: Iterable[Item]) -> list[list[Item]]:
+    """Things of one job that stand alike, together, so that what they share is said once."""
+    together: dict[tuple[object, ...], list[Item]] = {}
+    for item in some:
+        of_notice = item.notice.deadlines if item.notice else ()
+        key = (item.reference, item.folder, item.standing, item.holds_up, item.since_done_days)
+        together.setdefault((*key, of_notice), []).append(item)
+    return list(together.values())
+
+
+def stands(item: Item) -> str:
+    """How an item stands, with the days of a notice, what it holds up, and its age."""
+    deadlines = item.notice.deadlines if item.notice else ()
+    said = item.standing
+    if deadlines:
+        days = " and ".join(f"{d.day} by {d.reading}" for d in deadlines)
+        said += f" (last day {days if len(deadlines) > 1 else deadlines[0].day})"
+    said += f"; holds up {item.holds_up}"
+    if item.since_done_days is not None:
+        said += (
+            f"; done {'1 day' if item.since_done_days == 1 else f'{item.since_done_days} days'} ago"
+        )
+    return said
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,18 +162,17 @@ class _Job:
     more: Data
     today: date
     notices: tuple[Open, ...]
+    whom: dict[str, Whom] = field(default_factory=dict)
 
     def of_notice(self, found: Open, parts: list[str]) -> Item:
         """The item of a notice that had not gone out, about all parts of the same day."""
         about = ", ".join(parts)
         thing = f"{found.notice.title}, about {about}"
-        standing = in_words(found.deadlines, self.today)
-        if found.since is None:
-            thing += "; first of all the day on which it went into use, as `in_use`"
-            standing = UNKNOWN_DAY
+        thing += f" ({found.note})" if found.note else ""
+        thing += _FIRST_OF_ALL.get(found.lacks, "")
         return self.item(
             OFFICE, thing, (found.notice.title,), about, found.notice.holds_up, found.first,
-            standing, found,
+            found.standing(self.today), found,
         )  # fmt: skip
 
     def of_gap(self, gap: Data) -> Iterator[Item]:
@@ -126,17 +195,24 @@ class _Job:
             return first.first, in_words(first.deadlines, self.today)
         if gap["point"]:
             return date.fromisoformat(gap["point"]), f"was needed by {gap['point']}"
-        return None, UNKNOWN_DAY
+        return None, NO_DAY
 
     def item(
         self, holder: str, thing: str, asked_by: tuple[str, ...], part: str, holds_up: str,
         deadline: date | None, standing: str, notice: Open | None,
     ) -> Item:  # fmt: skip
+        # Thousands of jobs say the same few things, so each text is kept once.
         return Item(
-            whom(holder, self.more["people"], self.folder), self.line["reference"], self.folder,
-            self.line["title"], thing, asked_by, part, STOPS[HoldsUp(holds_up)], deadline,
-            standing, self.since_done(notice.part if notice else part), notice,
+            self.asked(holder), self.line["reference"], self.folder, self.line["title"],
+            intern(thing), tuple(map(intern, asked_by)), intern(part), STOPS[HoldsUp(holds_up)],
+            deadline, intern(standing), self.since_done(notice.part if notice else part), notice,
         )  # fmt: skip
+
+    def asked(self, holder: str) -> Whom:
+        """Whom a holder's things are asked of."""
+        if holder not in self.whom:
+            self.whom[holder] = whom(holder, self.more["people"], self.folder)
+        return self.whom[holder]
 
     def since_done(self, part: str) -> int | None:
         """Days since the part went into use; for what is of no part, since the first one did."""

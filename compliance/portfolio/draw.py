@@ -8,8 +8,11 @@ from __future__ import annotations
 
 import hashlib
 import heapq
-from collections.abc import Iterable, Mapping
+from collections import deque
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import groupby
+from operator import itemgetter
 
 from compliance.portfolio.frame import Frame
 from compliance.portfolio.problems import NotInTheDrawError, TooManyAskedError
@@ -70,29 +73,28 @@ def draw(
     """
     left = dict(replaced or {})
     jobs: list[Drawn] = []
-    for stratum, references in frame.strata.items():
-        jobs += _of_stratum(stratum, references, seed, sizes.get(stratum, 0), left)
+    for stratum, listed in groupby(frame.jobs(), itemgetter(0)):
+        if size := sizes.get(stratum, 0):
+            references = map(itemgetter(1), listed)
+            jobs += _of_stratum(stratum, ordered(seed, references, size + len(left)), size, left)
     for reference in left:
         raise NotInTheDrawError(reference)
-    population = {name: len(some) for name, some in frame.strata.items()}
-    return Draw(seed, frame.sha256, population, dict(sizes), tuple(jobs))
+    return Draw(seed, frame.sha256, frame.population, dict(sizes), tuple(jobs))
 
 
-def _of_stratum(
-    stratum: str, references: tuple[str, ...], seed: str, size: int, left: dict[str, str]
-) -> list[Drawn]:
-    inside = set(references) & set(left)
-    asked = size + len(inside)
-    if size > len(references) - len(inside):
-        raise TooManyAskedError(size, len(references) - len(inside), f'"{stratum}"')
-    jobs: list[Drawn] = []
-    waiting: list[str] = []
-    for place, reference in enumerate(ordered(seed, references, asked), 1):
+def _of_stratum(stratum: str, first: list[str], size: int, left: dict[str, str]) -> Iterator[Drawn]:
+    """The drawn jobs of a stratum, out of its first ones in order: enough if all are replaced."""
+    waiting: deque[str] = deque()
+    sound = 0
+    for place, reference in enumerate(first, 1):
         if place > size and not waiting:
-            break
+            return
         reason = left.pop(reference, "")
-        instead_of = waiting.pop(0) if waiting and place > size else ""
-        jobs.append(Drawn(reference, stratum, place, reason, instead_of))
+        instead_of = waiting.popleft() if place > size else ""
+        yield Drawn(reference, stratum, place, reason, instead_of)
         if reason:
             waiting.append(reference)
-    return jobs
+        else:
+            sound += 1
+    if sound < size:
+        raise TooManyAskedError(size, sound, f'"{stratum}"')

@@ -16,7 +16,7 @@ from pathlib import Path
 from compliance.errors import CallError
 from compliance.files.disk import Disk
 from compliance.files.write import put_file
-from compliance.portfolio.chase import Item
+from compliance.portfolio.chase import Item, alike, stands
 from compliance.portfolio.whom import Whom
 from compliance.rules.outcome import NO_PERMISSION
 
@@ -53,7 +53,8 @@ def drafts(
         for item in some:
             jobs.setdefault(item.folder, []).append(item)
         body = template.render(
-            holder=to.holder, name=to.name, on=today.isoformat(), jobs=list(jobs.values()),
+            holder=to.holder, name=to.name, on=today.isoformat(),
+            jobs=[alike(items) for items in jobs.values()], stands=stands,
             no_permission=NO_PERMISSION,
         )  # fmt: skip
         yield f"{number:0{digits}}-{_plain(str(to))}.eml", _message(_subject(some), body)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from difflib import get_close_matches
+from json import JSONDecodeError
 
 from compliance.errors import ComplianceError, Place
 
@@ -33,8 +34,32 @@ class NoSuchColumnError(SamplingError):
     def __init__(self, column: str, known: Iterable[str], place: Place) -> None:
         names = [name for name in known if name]
         close = get_close_matches(column, names, n=1)
-        hint = f'Did you mean "{close[0]}"?' if close else f"It has: {', '.join(names)}."
+        there = f"It has: {', '.join(names)}." if names else "Its first row is empty."
+        hint = f'Did you mean "{close[0]}"?' if close else there
         super().__init__(f'has no column "{column}". {hint}', place)
+
+
+class ColumnTwiceError(SamplingError):
+    """A column that is read stands twice, and nobody can tell which one is meant."""
+
+    id = "sample.column-twice"
+
+    def __init__(self, column: str, place: Place) -> None:
+        super().__init__(
+            f'has the column "{column}" twice. Rename or take out the one that is not meant', place
+        )
+
+
+class NoRoomError(SamplingError):
+    """The list does not fit into the temporary folder."""
+
+    id = "sample.no-room"
+
+    def __init__(self, what: str) -> None:
+        super().__init__(
+            f"the list cannot be kept in the temporary folder ({what}). Make room there, or "
+            "name another folder in the variable SQLITE_TMPDIR"
+        )
 
 
 class BlankReferenceError(SamplingError):
@@ -106,7 +131,21 @@ class NotADrawError(SamplingError):
     id = "sample.not-a-draw"
 
     def __init__(self, what: str, place: Place) -> None:
-        super().__init__(f"is no draw made by this program: {what}", place)
+        super().__init__(
+            f"is no draw: {what}. Name the file that `compliance sample --format json` printed",
+            place,
+        )
+
+    @classmethod
+    def of(cls, fault: Exception, place: Place) -> NotADrawError:
+        """The error for what reading the file as a draw ran into."""
+        if isinstance(fault, OSError):
+            return cls(f"it cannot be opened ({fault.strerror})", place)
+        if isinstance(fault, KeyError):
+            return cls(f"it has no {fault}", place)
+        if isinstance(fault, JSONDecodeError | UnicodeDecodeError):
+            return cls("it is no JSON", place)
+        return cls("something in it is of another kind than in a draw", place)
 
 
 class NotAListError(SamplingError):

@@ -46,7 +46,7 @@ def earlier(path: Path, frame: Frame) -> tuple[str, Mapping[str, str]]:
         seed, was = str(data["seed"]), str(data["frame_sha256"])
         replaced = {str(j["reference"]): str(j["instead"]) for j in data["jobs"] if j["instead"]}
     except (ValueError, KeyError, TypeError, OSError) as fault:
-        raise NotADrawError(type(fault).__name__, place) from None
+        raise NotADrawError.of(fault, place) from None
     if was != frame.sha256:
         raise FrameChangedError(was, frame.sha256, place)
     return seed, replaced

@@ -55,7 +55,7 @@ def read_draw(path: Path) -> tuple[Draw, str]:
         )  # fmt: skip
         by = str(data["stratified_by"])
     except (ValueError, KeyError, TypeError, OSError) as fault:
-        raise NotADrawError(type(fault).__name__, Place(str(path))) from None
+        raise NotADrawError.of(fault, Place(str(path))) from None
     if _contradicts_itself(draw):
         raise NotADrawError("its jobs and its strata do not fit together", Place(str(path)))
     return draw, by
@@ -84,13 +84,20 @@ def read_results(path: Path, draw: Draw) -> tuple[Found, ...]:
     drawn = {job.reference: job for job in draw.jobs}
     brought: dict[str, tuple[Mapping[str, str], Place]] = {}
     problems: list[ComplianceError] = []
-    for row, place in rows(path, REFERENCE, RESULT):
+    for written, place in rows(path, REFERENCE, RESULT):
+        row = {**written, REFERENCE: _plain(written[REFERENCE], drawn)}
         wrong = list(_wrong(row, place, drawn, brought))
         problems += wrong
         if not wrong:
             brought[row[REFERENCE]] = (row, place)
     raise_all(problems)
     return tuple(_found(job, brought.get(job.reference)) for job in draw.jobs)
+
+
+def _plain(reference: str, drawn: Mapping[str, Drawn]) -> str:
+    """A reference without the mark that keeps it text in a sheet of ours; see `sheets.as_text`."""
+    unmarked = reference.removeprefix("'")
+    return unmarked if reference not in drawn and unmarked in drawn else reference
 
 
 def _wrong(

@@ -11,6 +11,8 @@ from typing import Any
 
 Cell = str | int | None
 _STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
+_WIDEST = 60
+"""Characters, about."""
 _UNPRINTABLE = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")
 
 
@@ -29,14 +31,23 @@ def csv_text(head: Sequence[str], rows: Iterable[Sequence[Cell]]) -> str:
 
 
 def xlsx_bytes(name: str, head: Sequence[str], rows: Iterable[Sequence[Cell]]) -> bytes:
-    """The rows as a workbook of one sheet under a head that stays in sight."""
+    """The rows as a workbook of one sheet under a head that stays in sight.
+
+    A column is as wide as its longest text, up to a width that leaves room for others.
+    """
     from openpyxl import Workbook
     from openpyxl.cell import WriteOnlyCell
     from openpyxl.styles import Font
+    from openpyxl.utils import get_column_letter
 
     book = Workbook(write_only=True)
     sheet = book.create_sheet(name)
     sheet.freeze_panes = "A2"
+    rows = list(rows)
+    for at, heading in enumerate(head, 1):
+        longest = max((len(str(row[at - 1] or "")) for row in rows), default=0)
+        width = min(_WIDEST, max(len(heading), longest) + 2)
+        sheet.column_dimensions[get_column_letter(at)].width = width
 
     def made(value: Cell, *, is_head: bool) -> Any:
         text = _UNPRINTABLE.sub(" ", value) if isinstance(value, str) else value

@@ -11,6 +11,8 @@ from collections.abc import Iterator, Mapping
 from datetime import date
 from typing import Any
 
+from compliance.portfolio.deadlines import sent_late
+from compliance.portfolio.route import per_phase_kw
 from compliance.rules.job import Job
 from compliance.rules.outcome import Checked, Finding, HoldsUp, Outcome
 from compliance.rules.points import whole_day
@@ -33,6 +35,7 @@ def line_data(job: Job) -> Data:
         "counts": {o.value: count for o, count in checked.counts.items()},
         "set_aside": sum(bool(f.set_aside) for f in checked.findings),
         "uncovered": list(checked.uncovered),
+        "sent_late": _sent_late(job),
     }
 
 
@@ -51,10 +54,12 @@ def notice_facts(view: Mapping[str, Any]) -> Data:
     return {
         "jurisdiction": view["jurisdiction"],
         "building": view["site"].get("building", ""),
+        "per_phase_kw": per_phase_kw(view),
         "parts": [
             {
                 "name": part["~name"],
                 "kind": part["kind"],
+                "started": _written(part.get("started")),
                 "in_use": _written(part.get("in_use")),
                 "handed_over": _written(part.get("handed_over")),
                 "notifications": [
@@ -64,6 +69,12 @@ def notice_facts(view: Mapping[str, Any]) -> Data:
             for part in view.get("parts", ())
         ],
     }
+
+
+def _sent_late(job: Job) -> int:
+    """How many notices went out late, one that several parts share counted once."""
+    late = sent_late(notice_facts(job.view), job.rules.tables, date.max)
+    return len({(found.notice.name, found.sent, found.missed) for found in late})
 
 
 def _held(checked: Checked) -> list[str]:

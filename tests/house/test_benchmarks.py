@@ -9,7 +9,7 @@ import docx
 import pytest
 from pypdf import PdfReader
 
-from benchmarks import adapter, by_hand, documents_adapter, documents_by_hand, measure
+from benchmarks import adapter, by_hand, documents_adapter, documents_by_hand, measure, samples
 from benchmarks.__main__ import main
 from benchmarks.checks import CHECKS
 from benchmarks.records import TODAY, records
@@ -88,3 +88,9 @@ def test_the_documents_by_hand_say_the_same_words_in_both_forms():
 
 def _squeezed(text):
     return "".join(text.split())
+
+
+def test_a_draw_from_a_list_is_that_of_the_script_by_hand() -> None:
+    ours, by_hand = samples.samples(3000)
+    assert ours.taken_s > 0
+    assert by_hand.taken_s > 0

@@ -7,6 +7,7 @@ the rules stand here as plain conditions.
 from __future__ import annotations
 
 from datetime import date, timedelta
+from itertools import product
 from pathlib import Path
 from typing import Any
 
@@ -45,6 +46,74 @@ def after(event: date, days: int, nation: str, *, only_working: bool) -> date:
     return day
 
 
+def most_and_least_kw(job: Any) -> tuple[float, float] | None:
+    """What can flow on the busiest phase, by trying every way to connect the inverters."""
+    found = [c for c in job.get("components", {}).values() if c["category"] == "inverter"]
+    if not found:
+        return None
+    supply = job.get("site", {}).get("supply", {}).get("phases")
+    ways: list[list[tuple[float, float, float]]] = []
+    for inverter in found:
+        kw = inverter.get("type_test", {}).get("capacity_kw", inverter.get("rated_kw"))
+        if kw is None:
+            ways.append([(0.0, 0.0, 0.0), (1e9, 0.0, 0.0)])
+            continue
+        shared, phases = (kw / 3, kw / 3, kw / 3), inverter.get("phases")
+        alone = [(kw, 0.0, 0.0), (0.0, kw, 0.0), (0.0, 0.0, kw)]
+        if phases == 3:
+            ways.append([shared])
+        elif supply == 1:
+            ways.append([alone[0]])
+        elif phases == 1:
+            ways.append(alone)
+        else:
+            ways.append([shared, *alone])
+    busiest = [max(map(sum, zip(*way, strict=True))) for way in product(*ways)]
+    return min(busiest), max(busiest)
+
+
+def _agreement_is_due(job: Any) -> bool:
+    kw = most_and_least_kw(job)
+    return kw is not None and kw[0] > 3.68 + 1e-6
+
+
+def late(folder: Path, today: date) -> dict[tuple[str, str, str], dict[str, int]]:
+    """By reference, title and part: how many days too late it went out, by each reading."""
+    found: dict[tuple[str, str, str], dict[str, int]] = {}
+    for path in folder.glob("*/installation.yaml"):
+        job = YAML(typ="safe", pure=True).load(path.read_text("utf-8"))
+        for name, part in job["parts"].items():
+            sent = {
+                TITLES[told["notice"]]: told["on"]
+                for told in job.get("notifications", [])
+                if told["of"] == name and told["on"] <= today
+            }
+            handed = part.get("handed_over")
+            if isinstance(handed, date) and handed <= today:
+                sent["handover of the documents to the customer"] = handed
+            silent = {**job, "notifications": []}
+            unsent = _open(silent, name, {**part, "handed_over": "not yet"}, date.max)
+            for title, days in unsent.items():
+                over = {
+                    by: (sent[title] - date.fromisoformat(day)).days
+                    for by, day in days.items()
+                    if title in sent and day
+                }
+                if any(count > 0 for count in over.values()):
+                    key = job["reference"], title, name
+                    found[key] = {by: count for by, count in over.items() if count > 0}
+    return found
+
+
+TITLES = {
+    "network agreement": "the network operator's agreement before work starts",
+    "network notice": "notice to the network operator",
+    "scheme certificate": "certificate in the scheme's register",
+    "building regulations notice": "Building Regulations notice to the local authority",
+    "building regulations certificate": "Building Regulations certificate to the occupier",
+}
+
+
 def notices(folder: Path, today: date) -> dict[tuple[str, str, str], dict[str, str]]:
     """By reference, title and part: the last day of each reading, `none` where no day is known."""
     found: dict[tuple[str, str, str], dict[str, str]] = {}
@@ -56,10 +125,23 @@ def notices(folder: Path, today: date) -> dict[tuple[str, str, str], dict[str, s
     return found
 
 
+def _agreement(job: Any, name: str, part: Any, today: date) -> dict[str, dict[str, str]]:
+    has_inverter = any(p["kind"] == "inverter" for p in job["parts"].values())
+    if part["kind"] != ("inverter" if has_inverter else "array") or not _agreement_is_due(job):
+        return {}
+    for told in job.get("notifications", []):
+        if told["of"] == name and told["notice"] == "network agreement" and told["on"] <= today:
+            return {}
+    days = {by: part.get(field) for by, field in (("law", "in_use"), ("practice", "started"))}
+    known = {by: day.isoformat() for by, day in days.items() if isinstance(day, date)}
+    return {TITLES["network agreement"]: known or {"none": ""}}
+
+
 def _open(job: Any, name: str, part: Any, today: date) -> dict[str, dict[str, str]]:
+    found = _agreement(job, name, part, today)
     used = part.get("in_use")
     if used == "not yet" or (isinstance(used, date) and used > today):
-        return {}
+        return found
     nation, kind = job["jurisdiction"], part["kind"]
     in_e_w = nation in ("GB-ENG", "GB-WLS")
     sent = {
@@ -77,7 +159,6 @@ def _open(job: Any, name: str, part: Any, today: date) -> dict[str, dict[str, st
             for by, (count, w) in readings.items()
         }
 
-    found = {}
     has_inverter = any(p["kind"] == "inverter" for p in job["parts"].values())
     if "network notice" not in sent:
         if kind in ("inverter", "battery") or (kind == "array" and not has_inverter):

@@ -10,6 +10,7 @@ import email
 import io
 import json
 import os
+import random
 import re
 import subprocess
 import sys
@@ -23,6 +24,8 @@ from typing import Any
 import pytest
 from portfolio import by_hand
 from portfolio.jobs import TODAY, make_jobs
+
+from compliance.portfolio.route import per_phase_kw
 
 JOBS = int(os.environ.get("COMPLIANCE_JOBS", "30"))
 Call = Callable[..., tuple[int, str, str]]
@@ -46,15 +49,18 @@ def every(data: dict[str, Any]) -> list[dict[str, Any]]:
     return [item for held in data["held"] for item in held["items"]]
 
 
+NOTICES = {*by_hand.TITLES.values(), "handover of the documents to the customer"}
+
+
+def of_notices(data: dict[str, Any]) -> list[dict[str, Any]]:
+    """The items that ask for a notice, not for a finding of a check."""
+    return [item for item in every(data) if item["asked_by"][0] in NOTICES]
+
+
 def test_the_notices_are_those_worked_out_by_hand(call: Call, folder: Path) -> None:
     found: dict[tuple[str, str, str], dict[str, str]] = {}
-    for item in every(chased(call, folder)):
-        if not item["deadlines"] and item["standing"] != "no day known":
-            continue
-        if not re.search("notice to|certificate|handover", item["asked_by"][0]):
-            continue
-        if not item["deadlines"] and "`in_use`" not in item["needed"]:
-            continue
+    for item in of_notices(chased(call, folder)):
+        assert item["deadlines"] or item["standing"] in ("no day known", "due before work starts")
         days = {d["by"]: d["day"] for d in item["deadlines"]} or {"none": ""}
         for part in item["part"].split(", "):
             key = (item["reference"], item["asked_by"][0], part)
@@ -62,7 +68,144 @@ def test_the_notices_are_those_worked_out_by_hand(call: Call, folder: Path) -> N
             found[key] = days
     by_the_way = by_hand.notices(folder, TODAY)
     assert len(by_the_way) > JOBS
+    assert {title for _, title, _ in by_the_way} == NOTICES
     assert found == by_the_way
+
+
+def test_what_went_out_late_is_told_with_its_days_and_never_as_open(
+    call: Call, folder: Path
+) -> None:
+    data = chased(call, folder)
+    found: dict[tuple[str, str, str], dict[str, int]] = {}
+    for late in data["sent_late"]:
+        for part in late["part"].split(", "):
+            key = (late["reference"], late["notice"], part)
+            assert key not in found, "counted twice"
+            found[key] = {d["by"]: d["late_days"] for d in late["missed"]}
+        for missed in late["missed"]:
+            days = "1 day" if missed["late_days"] == 1 else f"{missed['late_days']} days"
+            assert f"{days} late by {missed['by']}" in late["standing"]
+    assert found == by_hand.late(folder, TODAY)
+    assert len(found) > JOBS // 3
+    open_ = {(i["reference"], i["asked_by"][0], p) for i in of_notices(data)
+             for p in i["part"].split(", ")}  # fmt: skip
+    assert not open_ & found.keys()
+    _, out, _ = call("chase", folder, "--on", TODAY.isoformat())
+    assert out.count(" late by ") > 0
+    plain = " ".join(out.split())
+    assert f"{len(data['sent_late'])} notices sent late" in plain
+    assert all(f"{late['reference']} {late['notice']}" in plain for late in data["sent_late"])
+    _, out, _ = call("chase", folder, "--on", TODAY.isoformat(), "--format", "csv")
+    rows = list(csv.DictReader(io.StringIO(out)))
+    assert [row["how it stands"] for row in rows if row["held by"] == ""] == [
+        late["standing"] for late in data["sent_late"]
+    ]
+
+
+def test_a_notice_that_was_sent_late_holds_nothing_up(call: Call, tmp_path: Path) -> None:
+    text = (
+        "record: installation/1\nreference: R\njurisdiction: GB-SCT\ntitle: T (invented)\n"
+        "parts:\n  c: {kind: charger, in_use: 2026-10-01, handed_over: 2026-10-02}\n"
+        "notifications:\n  - {notice: network notice, of: c, on: 2026-10-30}\n"
+    )
+    (tmp_path / "jobs" / "a").mkdir(parents=True)
+    (tmp_path / "jobs" / "a" / "installation.yaml").write_text(text, "utf-8")
+    before = chased(call, tmp_path / "jobs")
+    assert [late["standing"] for late in before["sent_late"]] == [
+        "sent 2026-10-30: 1 day late by practice"
+    ]
+    assert of_notices(before) == []
+    _, out, _ = call("check", tmp_path / "jobs")
+    assert out.splitlines()[0].endswith("; 1 notice sent late")
+    _, ics, _ = call("chase", tmp_path / "jobs", "--on", TODAY.isoformat(), "--format", "ics")
+    assert "VTODO" not in ics
+    code, _, _ = call("chase", tmp_path / "jobs", "--on", "2026-10-29", "--format", "json")
+    assert code == 1
+
+
+@pytest.mark.source(
+    document="reference facts of the project, process.md section 10, route scenarios",
+    table="which route a job takes to the network operator",
+    confidence="secondary",
+)
+@pytest.mark.parametrize(
+    ("supply", "inverters", "span_kw", "agrees_first"),
+    [
+        (1, [(3.6, 1)], (3.6, 3.6), False),
+        (1, [(5.0, 1)], (5.0, 5.0), True),
+        (3, [(10.0, 3)], (10 / 3, 10 / 3), False),
+        (1, [(3.6, 1), (3.6, 1)], (7.2, 7.2), True),
+        (3, [(3.6, 1), (3.6, 1)], (3.6, 7.2), None),
+        (1, [(3.6, 1), (None, 1)], (3.6, None), None),
+        (1, [(3.68, 1)], (3.68, 3.68), False),
+        (1, [], None, None),
+    ],
+)
+def test_the_route_to_the_network_operator(
+    call: Call, tmp_path: Path, supply: int, inverters: list[tuple[float | None, int]],
+    span_kw: tuple[float, float | None] | None, agrees_first: bool | None,
+) -> None:  # fmt: skip
+    view = {
+        "site": {"supply": {"phases": float(supply)}},
+        "inverters": [{"rated_kw": kw, "phases": float(n)} for kw, n in inverters],
+    }
+    assert per_phase_kw(view) == span_kw
+    text = (
+        "record: installation/1\nreference: R\njurisdiction: GB-ENG\ntitle: T (invented)\n"
+        f"site: {{supply: {{phases: {supply}}}}}\n"
+        "parts:\n  p: {kind: inverter, started: 2026-12-01, in_use: not yet}\n"
+        "  q: {kind: battery, in_use: 2026-11-02}\n"
+    )
+    if inverters:
+        text += "components:\n"
+    for number, (kw, phases) in enumerate(inverters):
+        rated = f", rated_kw: {kw}" if kw else ""
+        text += f"  i{number}: {{category: inverter, part: p, phases: {phases}{rated}}}\n"
+    (tmp_path / "jobs" / "a").mkdir(parents=True)
+    (tmp_path / "jobs" / "a" / "installation.yaml").write_text(text, "utf-8")
+    found = {i["asked_by"][0]: i for i in of_notices(chased(call, tmp_path / "jobs"))}
+    agreement = found.get(by_hand.TITLES["network agreement"])
+    assert (agreement is not None) == bool(agrees_first)
+    if agreement:
+        assert agreement["standing"] == "due in 5 days"
+        assert f"{span_kw and span_kw[0]:g} kW per phase, above 3.68 kW" in agreement["needed"]
+    notice = found[by_hand.TITLES["network notice"]]["needed"]
+    assert ("capacity per phase not shown" in notice) == (agrees_first is None)
+
+
+def test_a_span_of_capacity_holds_every_way_to_connect_the_inverters() -> None:
+    made = random.Random(20261126)
+    for _ in range(300):
+        inverters = []
+        for _ in range(made.randint(1, 4)):
+            said = {"rated_kw": made.choice((1.5, 2.0, 3.68, 5.0, 8.0, None)),
+                    "phases": made.choice((1.0, 3.0, None))}  # fmt: skip
+            inverters.append({name: value for name, value in said.items() if value})
+        phases = made.choice((1.0, 3.0, None))
+        supply = {"phases": phases} if phases else {}
+        span = per_phase_kw({"site": {"supply": supply}, "inverters": inverters})
+        components = {str(n): {"category": "inverter", **i} for n, i in enumerate(inverters)}
+        job = {"components": components, "site": {"supply": supply}}
+        brute = by_hand.most_and_least_kw(job)
+        assert span is not None
+        assert brute is not None
+        assert span[0] <= brute[0] + 1e-9
+        if span[1] is None:
+            assert brute[1] > 1e6
+        else:
+            assert span[1] == pytest.approx(brute[1])
+
+
+def test_agreement_is_asked_for_before_anything_has_begun(call: Call, tmp_path: Path) -> None:
+    text = (
+        "record: installation/1\nreference: R\njurisdiction: GB-NIR\ntitle: T (invented)\n"
+        "parts:\n  p: {kind: array, started: not yet, in_use: not yet}\n"
+        "components:\n  i: {category: inverter, part: p, rated_kw: 15, phases: 3}\n"
+    )
+    (tmp_path / "jobs" / "a").mkdir(parents=True)
+    (tmp_path / "jobs" / "a" / "installation.yaml").write_text(text, "utf-8")
+    (item,) = of_notices(chased(call, tmp_path / "jobs"))
+    assert (item["standing"], item["holds_up"]) == ("due before work starts", "switching on")
 
 
 def test_how_each_stands_follows_from_its_days_alone(call: Call, folder: Path) -> None:
@@ -92,7 +235,7 @@ def test_what_the_checks_lack_is_asked_for_once_and_of_its_holder(call: Call, fo
         (item["folder"], held["held_by"], re.sub(r" \(or: .*\)$", "", item["needed"]))
         for held in data["held"]
         for item in held["items"]
-        if not item["deadlines"] and "`in_use`" not in item["needed"]
+        if item["asked_by"][0] not in NOTICES
         and not item["needed"].startswith("a competent person's decision")
     ]  # fmt: skip
     assert lacking <= set(asked)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import random
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -13,9 +14,10 @@ import pypdf
 import pytest
 from scipy import stats
 
+from compliance.errors import Place
 from compliance.portfolio.conclude import conclude, standard_error
 from compliance.portfolio.draw import Draw, draw
-from compliance.portfolio.frame import WHOLE, Frame
+from compliance.portfolio.frame import WHOLE, frame_of
 from compliance.portfolio.intervals import binomial_interval, finite_interval, most_bad
 from compliance.portfolio.results import BAD, NOT_SEEN, SOUND, Found
 
@@ -134,8 +136,9 @@ def test_bounds_over_strata_hold_the_truth_at_least_as_often() -> None:
 
 
 def concluded(results: list[str]) -> Any:
-    names = tuple(f"R-{n}" for n in range(40))
-    made = draw(Frame({WHOLE: names}), "x", {WHOLE: len(results)})
+    rows = [(f"R-{n}", "", n) for n in range(40)]
+    with frame_of(rows, "", lambda row: Place("list", row)) as frame:
+        made = draw(frame, "x", {WHOLE: len(results)})
     found = tuple(Found(j.reference, WHOLE, r) for j, r in zip(made.jobs, results, strict=True))
     return conclude(made, found, 0.95)
 
@@ -212,7 +215,18 @@ def test_the_report_says_the_same_in_pdf_and_docx(call: Call, drawn: Path, tmp_p
     cells = [c.text for t in document.tables for r in t.rows for c in r.cells]
     word = " ".join(" ".join([*(p.text for p in document.paragraphs), *cells]).split())
     answer = next(line for line in out.splitlines() if line.startswith("10 jobs of 60 drawn"))
-    for text in (answer, first, "=1+1 {{ 7 * 7 }}", "What this does not prove"):
+    (bounds,) = (t for t in document.tables if "Bounds" in [c.text for c in t.rows[0].cells])
+    like_the_rest = [" ".join(cell.text.split()) for cell in bounds.rows[1].cells]
+    assert len(bounds.rows) == 2  # all were seen, so there is one way to count
+    for number in re.findall(r"[0-9.]+", " ".join(like_the_rest[1:4])):
+        assert number in out
+    for text in (
+        answer,
+        first,
+        *like_the_rest[1:4],
+        "=1+1 {{ 7 * 7 }}",
+        "What this does not prove",
+    ):
         assert text in pdf
         assert text in word
 
@@ -313,3 +327,18 @@ def test_a_confidence_that_is_none_is_refused(call: Call, drawn: Path, confidenc
     results = brought(drawn, [])
     code, _, _ = call("sample", "conclude", drawn, results, "--confidence", confidence)
     assert code == 2
+
+
+def test_the_sheet_of_a_draw_comes_back_with_its_results(call: Call, tmp_path: Path) -> None:
+    rows = ["=1+1", "-2", "R-3", "'R-4"]
+    listed = tmp_path / "list.csv"
+    listed.write_text("reference\n" + "\n".join(rows) + "\n", "utf-8")
+    arguments = ("sample", listed, "--size", "4", "--seed", "x", "--format")
+    (tmp_path / "draw.json").write_text(call(*arguments, "json")[1], "utf-8")
+    head, *sheet = call(*arguments, "csv")[1].splitlines()
+    assert any(line.startswith("'=1+1,") for line in sheet)
+    filled = "\n".join([f"{head},result", *(f"{line},sound" for line in sheet)])
+    (tmp_path / "results.csv").write_text(filled + "\n", "utf-8")
+    code, out, err = call("sample", "conclude", tmp_path / "draw.json", tmp_path / "results.csv")
+    assert (code, err) == (0, "")
+    assert "4 jobs of 4 drawn, 4 seen, 0 not seen" in out
