@@ -16,7 +16,7 @@ from compliance.rules.known import KnownBy
 from compliance.rules.language.compile import Decider, Decision, decider
 from compliance.rules.outcome import Checked, Outcome, Question, Working, Workings
 from compliance.rules.points import whole_day
-from compliance.rules.quantities import QUANTITIES, owners_in
+from compliance.rules.quantities import CALCULATIONS, QUANTITIES, owners_in
 from compliance.rules.questions import question_of
 from compliance.rules.rule import Head, Rules
 from compliance.rules.world import RecordWorld
@@ -40,7 +40,7 @@ class Checker:
     @classmethod
     def of(cls, rules: Rules, decide: Decider | None = None) -> Checker:
         """A checker with its generated function, made here unless it was kept."""
-        return cls(rules, decide or decider(rules.clauses), *_told_apart(rules))
+        return cls(rules, decide or decider(rules.clauses, CALCULATIONS), *_told_apart(rules))
 
     def check(self, job: Entry, seen: Mapping[str, Seen], today: date) -> Checked:
         """Every finding of a record on a day.

@@ -10,10 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from datetime import date
-from types import CodeType
+from types import CodeType, MappingProxyType
 from typing import Any, Protocol, cast
 
+from compliance.errors import OutOfRangeError
 from compliance.rules.language import lifted
+from compliance.rules.language.calculation import Calculations, called
 from compliance.rules.language.conditions import Conditions
 from compliance.rules.language.interval import ANYTHING
 from compliance.rules.language.nodes import Limit, Node, parts_of
@@ -41,40 +43,45 @@ class Decider(Protocol):
         """
 
 
+_NONE: Calculations = MappingProxyType({})
+
+
 def _never(_: str, __: Entry | None) -> bool:
     return False
 
 
-def decider(clauses: Sequence[Clause]) -> Decider:
+def decider(clauses: Sequence[Clause], calculations: Calculations = _NONE) -> Decider:
     """The generated function: all rules over one record.
 
     It is called with the world and with a function that gives the date of a subject's
     part by name, and returns one decision for each rule and subject, rule by rule
     within each fused loop. Limits once found are kept, so the worlds that it is called with
-    must share their limit tables.
+    must share their limit tables. Values with a calculation are worked out in line.
     """
-    return runnable(code_of(clauses))
+    return runnable(code_of(clauses, calculations), calculations)
 
 
-def code_of(clauses: Sequence[Clause]) -> CodeType:
+def code_of(clauses: Sequence[Clause], calculations: Calculations = _NONE) -> CodeType:
     """The generated function's code, which can be kept and run later."""
-    return compile(source(clauses), "<generated from rulesets>", "exec")
+    return compile(source(clauses, calculations), "<generated from rulesets>", "exec")
 
 
-def runnable(code: CodeType) -> Decider:
-    """The function of code that `code_of` made."""
-    namespace = {**_NAMESPACE, "kept": {}}
+def runnable(code: CodeType, calculations: Calculations = _NONE) -> Decider:
+    """The function of code that `code_of` made with the same calculations."""
+    functions = {called(*key): one.work_out for key, one in calculations.items()}
+    namespace = {**_NAMESPACE, **functions, "kept": {}}
     exec(code, namespace)  # noqa: S102 - emitted below from fixed text and repr of checked constants only
     return cast("Decider", namespace["decide"])
 
 
-def source(clauses: Sequence[Clause]) -> str:
+def source(clauses: Sequence[Clause], calculations: Calculations = _NONE) -> str:
     """The text of the generated function."""
-    return _Emitter(clauses).text()
+    return _Emitter(clauses, calculations).text()
 
 
 _NAMESPACE: dict[str, Any] = {
     "Undecided": Undecided,
+    "BEYOND": OutOfRangeError,
     "PARTLY": Partly,
     "ANYTHING": ANYTHING,
     "UNKNOWN": Unknown,
@@ -107,8 +114,8 @@ _NAMESPACE: dict[str, Any] = {
 
 
 class _Emitter(Conditions):
-    def __init__(self, clauses: Sequence[Clause]) -> None:
-        super().__init__()
+    def __init__(self, clauses: Sequence[Clause], calculations: Calculations) -> None:
+        super().__init__(calculations)
         self.clauses = clauses
         self.about = "None"
         self.late: dict[str, str] = {}
