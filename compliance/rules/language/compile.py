@@ -185,6 +185,7 @@ class _Emitter(Conditions):
             self.late[before] = self.new("l")
         if self.late:
             self.put(f"{' = '.join(self.late.values())} = UNREAD")
+        decided = []
         for number in numbers:
             clause = self.clauses[number]
             self.before = clause.before
@@ -192,9 +193,10 @@ class _Emitter(Conditions):
                 self.day = self.days.get(clause.by, "today")
                 with self.block("try:"):
                     outcome = self.rule(clause, about)
-                    self.put(f"put(({number}, {together}, {outcome}))")
                 with self.block("except Undecided:"):
-                    self.put(f"put(({number}, {together}, None))")
+                    self.put(f"{outcome} = None")
+            decided.append(f"({number}, {together}, {outcome}), ")
+        self.put(f"out += ({''.join(decided)})")
 
     def rule(self, clause: Clause, about: str) -> str:
         """Emits one rule's decision; gives the local name that holds its outcome."""
@@ -235,10 +237,12 @@ class _Emitter(Conditions):
         for kind in clause.evidence:
             with self.block(f"if {m} is True:"):
                 self.put(f"{m} = shown({kind!r}, {about}, {clause.before!r})")
-        with self.block(f"if {m} is None:"):
+        with self.block(f"if {m}:"):
+            self.put(f"{o} = MET")
+        with self.block(f"elif {m} is None:"):
             self.open(o)
         with self.block("else:"):
-            self.put(f"{o} = MET if {m} else NOT_MET")
+            self.put(f"{o} = NOT_MET")
 
 
 def _asks(clause: Clause) -> bool:
