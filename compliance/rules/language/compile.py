@@ -8,7 +8,7 @@ raises `Undecided`, and that finding is left to the reference.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from datetime import date
 from types import CodeType, MappingProxyType
 from typing import Any, Protocol, cast
@@ -18,7 +18,8 @@ from compliance.rules.language import lifted
 from compliance.rules.language.calculation import Calculations, called
 from compliance.rules.language.conditions import Conditions
 from compliance.rules.language.interval import ANYTHING
-from compliance.rules.language.nodes import Limit, Node, parts_of
+from compliance.rules.language.kinds import Truth
+from compliance.rules.language.nodes import Each, Limit, Node, parts_of
 from compliance.rules.language.ruling import Clause
 from compliance.rules.language.truth import Entry, World
 from compliance.rules.outcome import Outcome
@@ -185,6 +186,11 @@ class _Emitter(Conditions):
             self.late[before] = self.new("l")
         if self.late:
             self.put(f"{' = '.join(self.late.values())} = UNREAD")
+        self.share(
+            (node, self.days.get(clause.by, "today"), clause.before)
+            for clause in map(self.clauses.__getitem__, numbers)
+            for node in _costly(clause)
+        )
         decided = []
         for number in numbers:
             clause = self.clauses[number]
@@ -228,6 +234,9 @@ class _Emitter(Conditions):
             self.put(f"{o} = NOT_DUE if is_ahead({self.before!r}, {self.about}) else JUDGE")
             return
         m = self.truth(clause.must)
+        if m in self.shared.values():  # stays as it is for the next rule
+            self.put(f"{(own := self.new('t'))} = {m}")
+            m = own
         if clause.ways:
             with self.block(f"if {m} is None:"), self.scope():
                 found = [self.truth(way) for way in clause.ways]
@@ -243,6 +252,20 @@ class _Emitter(Conditions):
             self.open(o)
         with self.block("else:"):
             self.put(f"{o} = NOT_MET")
+
+
+def _costly(clause: Clause) -> Iterator[Node]:
+    """Loops and limits of a rule, each once: what is worth keeping for another rule."""
+    nodes = [n for n in (clause.condition, clause.must, *clause.ways) if n is not None]
+    yield from dict.fromkeys(node for top in nodes for node in _outside_loops(top))
+
+
+def _outside_loops(node: Node) -> Iterator[Node]:
+    if isinstance(node, Limit) or (isinstance(node, Each) and isinstance(node.kind, Truth)):
+        yield node
+    if not isinstance(node, Each):
+        for part in parts_of(node):
+            yield from _outside_loops(part)
 
 
 def _asks(clause: Clause) -> bool:

@@ -51,6 +51,14 @@ class Conditions(Writer):
 
     def truth(self, node: Node) -> str:
         """Emits a condition; gives the local name that holds True, False or None."""
+        shared = self.shared_name(node)
+        if shared is None:
+            return self.own_truth(node)
+        with self.block(f"if {shared} is UNREAD:"), self.scope():
+            self.put(f"{shared} = {self.own_truth(node)}")
+        return shared
+
+    def own_truth(self, node: Node) -> str:
         t = self.new("t")
         match node:
             case Both(parts=parts):
@@ -170,6 +178,14 @@ class Conditions(Writer):
         return n
 
     def limit(self, node: Limit) -> str:
+        shared = self.shared_name(node)
+        if shared is None:
+            return self.own_limit(node)
+        with self.block(f"if {shared} is UNREAD:"), self.scope():
+            self.put(f"{shared} = {self.own_limit(node)}")
+        return shared
+
+    def own_limit(self, node: Limit) -> str:
         n, numbers = self.new("n"), [isinstance(a.kind, Number) for a in node.arguments]
         given = [
             self.number(a) if is_number else self.exact(a)
@@ -177,7 +193,7 @@ class Conditions(Writer):
         ]
         key = "".join(f"{one}, " for one in (repr(node.name), *given, self.day))
         classes = (
-            f"{one}.__class__ is {'float' if is_number else 'str'}"
+            f"({one} is None or {one}.__class__ is {'float' if is_number else 'str'})"
             for one, is_number in zip(given, numbers, strict=True)
             if is_local(one)
         )
@@ -236,6 +252,7 @@ class Conditions(Writer):
         entry = self.new("e")
         with self.block(f"for {entry} in {items}:"), self.scope():
             self.locals[node.name] = entry
+            self.shared = {}
             self.read_ahead([n for n in (node.where, node.body) if n is not None])
             yield entry
 

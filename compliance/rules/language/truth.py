@@ -11,7 +11,7 @@ import math
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
-from typing import Any, Protocol, cast
+from typing import Any, NamedTuple, Protocol, cast
 
 from compliance.rules.language.interval import (
     ANYTHING,
@@ -97,16 +97,14 @@ class Scene:
         return self.day or self.world.today
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
+class Verdict(NamedTuple):
     """A condition's worth; `needs` is empty unless it is unknown."""
 
     value: bool | None
     needs: Needs = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Amount:
+class Amount(NamedTuple):
     """A number's worth; `needs` is empty if it is one known number."""
 
     interval: Interval

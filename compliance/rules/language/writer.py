@@ -6,7 +6,8 @@ local names made here; never text of a rule.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 
 from compliance.rules.language.calculation import Calculation, Calculations, Given, called
@@ -16,6 +17,8 @@ _LETTERS = "pqen"
 
 Read = tuple[str, tuple[str, ...]]
 """The local name of what is walked from, and the steps."""
+Shared = tuple[Node, str, str]
+"""A node, the day of its limits and the point before which its evidence counts."""
 Steps = dict[str, "Steps"]
 """Steps to read, each with those to read of what it leads to."""
 
@@ -33,6 +36,7 @@ class Writer:
         self.days: dict[str, str] = {}
         self.day = "today"
         self.before = ""
+        self.shared: dict[Shared, str] = {}
 
     # -- writing ----------------------------------------------------------------------
 
@@ -52,9 +56,20 @@ class Writer:
 
     @contextmanager
     def scope(self) -> Iterator[None]:
-        kept = dict(self.locals), dict(self.reads), dict(self.days), self.day
+        kept = dict(self.locals), dict(self.reads), dict(self.days), self.day, self.shared
         yield
-        self.locals, self.reads, self.days, self.day = kept
+        self.locals, self.reads, self.days, self.day, self.shared = kept
+
+    def share(self, nodes: Iterable[Shared]) -> None:
+        """Makes a name for whatever stands more than once among these, to be found out once."""
+        counted = Counter(nodes)
+        self.shared = {one: self.new("n") for one, count in counted.items() if count > 1}
+        if self.shared:
+            self.put(f"{' = '.join(self.shared.values())} = UNREAD")
+
+    def shared_name(self, node: Node) -> str | None:
+        """The name of what other rules about the same subject ask too, if they do."""
+        return self.shared.get((node, self.day, self.before))
 
     # -- reading ----------------------------------------------------------------------
 
