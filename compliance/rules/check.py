@@ -77,12 +77,13 @@ class Checker:
         """
         world = RecordWorld(job, today, self.rules.tables, seen)
         slow, count = self._need_more(world), len(self.rules.rules)
-        found = self.decide(world, world.day, world.is_ahead)
-        if slow or self.rules.questions:
+        undecided: list[int] = []
+        found = self.decide(world, world.day, world.is_ahead, undecided.append)
+        if self.rules.questions:
             found = [decided for decided in found if decided[0] < count]
+        left = []
+        if slow or undecided:
             left = [one for one in found if one[2] is None or one[0] in slow]
-        else:
-            left = [decided for decided in found if decided[2] is None]
         if not left:
             world.let_go()
             return cast("list[tuple[int, tuple[Entry, ...], Outcome]]", found)
@@ -101,14 +102,14 @@ class Checker:
         rules = self.rules.rules
         if world.has_repeats or world.job.get("judgements"):
             return frozenset(range(len(rules)))
-        spans = {
-            by: _span_of_days(by, world.job, world.today) for by in {head.by for head in self.heads}
-        }
-        partly = {
-            head
-            for head in self.heads
-            if head.others or not all(head.covers(day) for day in spans[head.by])
-        }
+        spans: dict[str, tuple[date, date]] = {}
+        partly = []
+        for head in self.heads:
+            span = spans.get(head.by)
+            if span is None:
+                span = spans[head.by] = _span_of_days(head.by, world.job, world.today)
+            if head.others or not (head.covers(span[0]) and head.covers(span[1])):
+                partly.append(head)
         if not partly:
             return self.rests_on_more
         return self.rests_on_more | {n for n, rule in enumerate(rules) if rule.head in partly}

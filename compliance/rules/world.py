@@ -36,7 +36,10 @@ class RecordWorld:
         self.tables = tables
         self.seen = seen
         self._worked: dict[tuple[int, str], float | Over | Unknown] = {}
-        self.has_repeats = any("~earlier" in test for test in job.get("tests", ()))
+        self.has_repeats = False
+        for test in job.get("tests", ()):
+            if "~earlier" in test:
+                self.has_repeats = True
         self._days: dict[tuple[int, str], date | None] = {}
         self._standings: dict[tuple[int, date | None], Standing] = {}
         self._asked: dict[tuple[str, str | None], tuple[float | None, Needs]] = {}

@@ -36,8 +36,16 @@ Ahead = Callable[[str, Entry | None], bool]
 class Decider(Protocol):
     """The generated function: all rules over one record."""
 
-    def __call__(self, world: World, day: Day, is_ahead: Ahead = ...) -> list[Decision]:
+    def __call__(
+        self,
+        world: World,
+        day: Day,
+        is_ahead: Ahead = ...,
+        undecided: Callable[[int], None] = ...,
+    ) -> list[Decision]:
         """One decision for each rule and subject.
+
+        `undecided` is told the number of each rule that is left to the reference.
 
         What is not shown or for judgement is not due where `is_ahead` says so of its point;
         left out, nothing is.
@@ -49,6 +57,10 @@ _NONE: Calculations = MappingProxyType({})
 
 def _never(_: str, __: Entry | None) -> bool:
     return False
+
+
+def _unsaid(_: int) -> None:
+    return None
 
 
 def decider(clauses: Sequence[Clause], calculations: Calculations = _NONE) -> Decider:
@@ -92,6 +104,7 @@ _NAMESPACE: dict[str, Any] = {
     "NOT_SHOWN": Outcome.NOT_SHOWN,
     "NOT_DUE": Outcome.NOT_DUE,
     "never": _never,
+    "unsaid": _unsaid,
     "NONE": Outcome.NOT_APPLICABLE,
     "JUDGE": Outcome.FOR_JUDGEMENT,
     "DATE": date,
@@ -123,7 +136,7 @@ class _Emitter(Conditions):
 
     def text(self) -> str:
         self.lines = [
-            "def decide(world, day, is_ahead=never):",
+            "def decide(world, day, is_ahead=never, undecided=unsaid):",
             "    job, today, quantity = world.job, world.today, world.quantity",
             "    shown = lambda kind, entry, before: None if world.evidence(kind, entry, before)"
             " else True",
@@ -200,7 +213,7 @@ class _Emitter(Conditions):
                 with self.block("try:"):
                     outcome = self.rule(clause, about)
                 with self.block("except Undecided:"):
-                    self.put(f"{outcome} = None")
+                    self.put(f"{outcome} = undecided({number})")
             decided.append(f"({number}, {together}, {outcome}), ")
         self.put(f"out += ({''.join(decided)})")
 

@@ -163,13 +163,17 @@ def greatest_of(items: Sequence[Any]) -> Lifted:
 
 def sum_of(items: Sequence[Any]) -> Lifted:
     """The sum of numbers of any sort."""
-    if _are_plain(items):
-        total = float(sum(items))
+    total = 0.0
+    for item in items:
+        if item.__class__ is not float:
+            break
+        total += item  # one by one, as the reference; the built-in sum may round otherwise
+    else:
         return total if -INF < total < INF else ANYTHING
+    if any(map(_is_anything, items)):
+        return ANYTHING  # whatever the others are
     span = point(0.0)
     for item in items:
-        if _is_anything(item):
-            return ANYTHING  # whatever the others are
         span = plus(span, span_of(item))
     return _bounded(span)
 
