@@ -46,7 +46,7 @@ class Findings:
             if about is None:
                 about = subjects[id(entries)] = About(entries, self.world)
             rule = rules[number]
-            standing = about.standing(rule.head)
+            standing = about.standings.get(id(rule.head)) or about.standing(rule.head)
             if standing.uncovered:
                 self.uncovered[standing.uncovered] = None
             if standing.counts is False:

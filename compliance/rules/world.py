@@ -120,27 +120,35 @@ class About:
     """One subject of one record, as every rule about it needs it; found out once."""
 
     __slots__ = (
-        "_points", "_scenes", "_standings", "entries", "last", "name", "part", "ranks", "world"
+        "_points", "_scenes", "entries", "known", "last", "name", "part", "ranks", "standings",
+        "world",
     )  # fmt: skip
 
     def __init__(self, entries: tuple[Entry, ...], world: RecordWorld) -> None:
         self.entries = entries
         self.world = world
         self.last = entries[-1] if entries else None
-        self.name = " / ".join(e["~name"] for e in entries) or "job"
-        self.part = "" if self.last is None else str(self.last.get("part", {}).get("~name", ""))
+        if len(entries) == 1:  # the usual case
+            self.name = self.last["~name"] or "job"
+        else:
+            self.name = " / ".join(e["~name"] for e in entries) or "job"
+        part = None if self.last is None else self.last.get("part")
+        self.part = "" if part is None else str(part.get("~name", ""))
         self.ranks: dict[int, int] = {}
         """How well what a rule reads is known, by `compliance.rules.known`."""
-        self._standings: dict[int, Standing] = {}
+        self.known: dict[int, str] = {}
+        """The same in words, for rules that rest on the same readings."""
+        self.standings: dict[int, Standing] = {}
+        """By the identity of an edition's head; `standing` finds what is not there yet."""
         self._scenes: dict[tuple[tuple[str, ...], date | None, str], Scene] = {}
         self._points: dict[str, tuple[bool, date | None]] = {}
 
     def standing(self, head: Head) -> Standing:
         """Whether an edition counts for the subject."""
-        found = self._standings.get(id(head))
+        found = self.standings.get(id(head))
         if found is None:
             known = self.world.day(self.last, head.by)
-            found = self._standings[id(head)] = self.world.standing(head, known)
+            found = self.standings[id(head)] = self.world.standing(head, known)
         return found
 
     def scene(self, clause: Clause, day: date | None) -> Scene:

@@ -296,7 +296,7 @@ def _same(node: Same, scene: Scene) -> Verdict:
     (left, a), (right, b) = _value(node.left, scene), _value(node.right, scene)
     if left is None or right is None:
         return Verdict(None, joined((a, b)))
-    if isinstance(left, Mapping):
+    if isinstance(left, dict):
         return _sure(left is right)
     if isinstance(node.right, Scaled):
         near = about_at_most(point(left), point(right)) and about_at_most(point(right), point(left))
