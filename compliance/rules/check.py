@@ -51,7 +51,7 @@ class Checker:
             today: The day of the check; there is no other clock.
         """
         world = RecordWorld(job, today, self.rules.tables, seen)
-        every = sorted(self.decide(world, world.day), key=_NUMBER)
+        every = sorted(self.decide(world, world.day, by_way=None), key=_NUMBER)
         count = bisect_left(every, len(self.rules.rules), key=_NUMBER)
         made = Findings(self.rules.rules, self.known_by, world)
         found = made.take(every[:count])
@@ -76,7 +76,8 @@ class Checker:
         Takes what `check` takes; in the order in which they are decided, not rule by rule.
         """
         world = RecordWorld(job, today, self.rules.tables, seen)
-        slow, count = self._need_more(world), len(self.rules.rules)
+        rules = self.rules.rules
+        slow, count = self._need_more(world), len(rules)
         undecided: list[int] = []
         found = self.decide(world, world.day, world.is_ahead, undecided.append)
         if self.rules.questions:
@@ -92,9 +93,13 @@ class Checker:
             for number, entries, outcome in found
             if outcome is not None and number not in slow
         ]
-        # What was not due may have been open in two ways: the reference tells which.
-        open_ = [(n, entries, None if o is _NOT_DUE else o) for n, entries, o in left]
-        made = Findings(self.rules.rules, self.known_by, world).take(open_)
+        # What was not due may have been open in two ways, and what is met may be so by
+        # another way: the reference tells which.
+        open_ = [
+            (n, entries, None if o is _NOT_DUE or (o is _MET and rules[n].clause.ways) else o)
+            for n, entries, o in left
+        ]
+        made = Findings(rules, self.known_by, world).take(open_)
         return fast + [(n, entries, finding.outcome) for n, entries, finding in made]
 
     def _need_more(self, world: RecordWorld) -> frozenset[int]:
@@ -121,7 +126,8 @@ def _told_apart(rules: Rules) -> tuple[tuple[Head, ...], frozenset[int]]:
     return heads, frozenset(n for n, rule in enumerate(rules.rules) if rule.known)
 
 
-_NOT_DUE = Outcome.NOT_DUE  # looking it up on its class costs more than deciding most rules
+# Looking a member up on its class costs more than deciding most rules.
+_MET, _NOT_DUE = Outcome.MET, Outcome.NOT_DUE
 
 
 def _span_of_days(by: str, job: Entry, today: date) -> tuple[date, date]:

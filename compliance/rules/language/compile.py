@@ -42,10 +42,12 @@ class Decider(Protocol):
         day: Day,
         is_ahead: Ahead = ...,
         undecided: Callable[[int], None] = ...,
+        by_way: Outcome | None = ...,
     ) -> list[Decision]:
         """One decision for each rule and subject.
 
-        `undecided` is told the number of each rule that is left to the reference.
+        `undecided` is told the number of each rule that is left to the reference, and `by_way`
+        is what stands for met where another way than the rule's own condition holds.
 
         What is not shown or for judgement is not due where `is_ahead` says so of its point;
         left out, nothing is.
@@ -136,7 +138,7 @@ class _Emitter(Conditions):
 
     def text(self) -> str:
         self.lines = [
-            "def decide(world, day, is_ahead=never, undecided=unsaid):",
+            "def decide(world, day, is_ahead=never, undecided=unsaid, by_way=MET):",
             "    job, today, quantity = world.job, world.today, world.quantity",
             "    shown = lambda kind, entry, before: None if world.evidence(kind, entry, before)"
             " else True",
@@ -228,7 +230,8 @@ class _Emitter(Conditions):
             self.put(f"{o} = NONE")
         with self.block("else:"), self.scope():
             self.decide(clause, about, o)
-            with self.block(f"if {c} is None and {o} is not MET:"):
+            beside = f" and {o} is not by_way" if clause.ways else ""
+            with self.block(f"if {c} is None and {o} is not MET{beside}:"):
                 self.open(o)
         return o
 
@@ -250,17 +253,21 @@ class _Emitter(Conditions):
         if m in self.shared.values():  # stays as it is for the next rule
             self.put(f"{(own := self.new('t'))} = {m}")
             m = own
+        met = "MET"
         if clause.ways:
+            met = self.new("o")
+            self.put(f"{met} = MET")
             with self.block(f"if {m} is None:"), self.scope():
                 found = [self.truth(way) for way in clause.ways]
                 some = " or ".join(f"{w} is True" for w in found)
                 fails = " or ".join(f"{w} is False" for w in found)
                 self.put(f"{m} = True if {some} else False if {fails} else None")
+                self.put(f"{met} = by_way")
         for kind in clause.evidence:
             with self.block(f"if {m} is True:"):
                 self.put(f"{m} = shown({kind!r}, {about}, {clause.before!r})")
         with self.block(f"if {m}:"):
-            self.put(f"{o} = MET")
+            self.put(f"{o} = {met}")
         with self.block(f"elif {m} is None:"):
             self.open(o)
         with self.block("else:"):
