@@ -9,7 +9,7 @@ from compliance.rules.editions import STATEMENT, lacking_statement
 from compliance.rules.known import Case, KnownBy
 from compliance.rules.language.compile import Decision
 from compliance.rules.language.nodes import Node
-from compliance.rules.language.ruling import Clause, Ruling, Subject, ruling, subject_of
+from compliance.rules.language.ruling import Ruling, Subject, ruling, subject_of
 from compliance.rules.language.truth import Scene, joined
 from compliance.rules.outcome import Finding, HoldsUp, Outcome, made_finding
 from compliance.rules.rule import Rule
@@ -120,4 +120,3 @@ def _subject(rule: Rule, about: About, standing: Standing) -> Subject:
         return Subject(entries, about.scene(clause, standing.day))
     scene = Scene(about.world, day=standing.day, before=clause.before)
     return subject_of(clause, entries, scene)
-

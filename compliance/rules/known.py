@@ -137,9 +137,10 @@ class KnownBy:
             if number == len(self._readings):
                 self._readings.append(reading)
             (perhaps if is_inside else always)[number] = None
-        is_plain = not (inside or perhaps)
-        number = self._alike.setdefault(tuple(always), len(self._alike)) if is_plain else None
-        return _Rests(tuple(always), tuple(perhaps), inside, number)
+        if inside or perhaps:
+            return _Rests(tuple(always), tuple(perhaps), inside, None)
+        alike = self._alike.setdefault(tuple(always), len(self._alike))
+        return _Rests(tuple(always), (), inside, alike)
 
 
 def _paths(node: Node, *, is_inside: bool) -> Iterator[tuple[Path, bool]]:

@@ -35,7 +35,8 @@ class RecordWorld:
         self.today = today
         self.tables = tables
         self.seen = seen
-        self._worked: dict[tuple[int, str], float | Over | Unknown] = {}
+        self.worked_out: dict[tuple[int, str], float | Over | Unknown] = {}
+        """Values worked out so far, each once: by the identity of its entry, and by name."""
         self.has_repeats = False
         for test in job.get("tests", ()):
             if "~earlier" in test:
@@ -51,15 +52,15 @@ class RecordWorld:
     def quantity(self, owner: str, name: str, entry: Entry) -> float | Over | Unknown:
         """A worked-out value of an entry, worked out on first demand."""
         key = (id(entry), name)
-        value = self._worked.get(key)
+        value = self.worked_out.get(key)
         if value is None:
-            value = self._worked[key] = QUANTITIES[owner, name].reader(entry, self)
+            value = self.worked_out[key] = QUANTITIES[owner, name].reader(entry, self)
         return value
 
     def let_go(self) -> None:
         """Forgets worked-out values: what one lacks refers back to this world, and a circle
         would wait for the garbage collector, record after record."""
-        self._worked.clear()
+        self.worked_out.clear()
 
     def worked(self, name: str, entry: Entry) -> float | Over | Unknown | None:
         """The same by name alone, for quantities that use others."""
@@ -128,10 +129,7 @@ class About:
         self.entries = entries
         self.world = world
         self.last = entries[-1] if entries else None
-        if len(entries) == 1:  # the usual case
-            self.name = self.last["~name"] or "job"
-        else:
-            self.name = " / ".join(e["~name"] for e in entries) or "job"
+        self.name = " / ".join([e["~name"] for e in entries]) or "job"
         part = None if self.last is None else self.last.get("part")
         self.part = "" if part is None else str(part.get("~name", ""))
         self.ranks: dict[int, int] = {}

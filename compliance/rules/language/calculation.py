@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +29,7 @@ class Calculation:
     """
 
     given: tuple[Given, ...]
-    work_out: Callable[..., float]
+    work_out: Callable[..., Any]
 
 
 Calculations = Mapping[tuple[str, str], Calculation]

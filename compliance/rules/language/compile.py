@@ -145,6 +145,7 @@ class _Emitter(Conditions):
             "    out = []",
             "    put = out.append",
             "    limit_at = kept.get",
+            *(["    worked_out = world.worked_out"] if self.calculations else []),
         ]
         groups: dict[tuple[Any, ...], list[int]] = {}
         for number, clause in enumerate(self.clauses):

@@ -220,5 +220,5 @@ def limit(
 
 def _argument(value: Any, is_number: bool) -> Argument:
     if is_number:
-        return span_of(value)
+        return Interval(value, value) if value.__class__ is float else span_of(value)
     return value if isinstance(value, str) else None

@@ -249,9 +249,7 @@ def _read(path: Path, scene: Scene) -> Amount:
     is_over = value.__class__ is Over
     reading = shown(limit, find(path.steps[-1]))
     reason = f"beyond range: a reading {'above' if is_over else 'below'} {reading}"
-    beyond = (
-        between(limit, INF, has_low=False) if is_over else between(-INF, limit, has_high=False)
-    )
+    beyond = between(limit, INF, has_low=False) if is_over else between(-INF, limit, has_high=False)
     return Amount(beyond, ((where(path, scene), reason),))
 
 

@@ -191,16 +191,22 @@ class Writer:
             for g, read in zip(given, reads, strict=True)
             if g.steps
         )
-        with self.block(f"if {' and '.join(plain)}:"), self.block("try:"):
+        said = dict.fromkeys(f"{read} is not None" for read in reads if is_local(read))
+        key = self.new("k")
+        self.put(f"{key} = id({held}), {path.steps[-1]!r}")
+        self.put(f"{name} = worked_out.get({key})")
+        with self.block(f"if {name} is not None:"):
+            self.put("pass  # since another rule asked")
+        with self.block(f"elif {' and '.join(plain)}:"), self.block("try:"):
             for g, read, number in zip(given, reads, numbers, strict=True):
                 if g.table:
                     self.put(f"{number} = world.table({g.table!r}, {read})[0]")
             found = " and ".join(f"{n} is not None" for n in numbers if n[0] == "w")
-            worked = f"{called(path.owner, path.steps[-1])}({', '.join(numbers)})"
-            self.put(f"{name} = {worked}" + (f" if {found} else None" if found else ""))
+            with self.block(f"if {found or True}:"):
+                worked = f"{called(path.owner, path.steps[-1])}({', '.join(numbers)})"
+                self.put(f"{name} = worked_out[{key}] = {worked}")
         with self.block("    except BEYOND:"):
             self.put("    pass  # unknown")
-        said = dict.fromkeys(f"{read} is not None" for read in reads if is_local(read))
         with self.block(f"elif {' and '.join(said)}:"):
             self.put(asked)
 
