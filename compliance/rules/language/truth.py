@@ -114,7 +114,8 @@ class Amount(NamedTuple):
 _TURNED = {">": "<", ">=": "<="}
 TRUE, FALSE = Verdict(True), Verdict(False)
 # Written out in place, each would be made anew at every call.
-_LOST, _BEYOND = frozenset({NotTaken, Unknown}), frozenset({Over, Under})
+_LOST = frozenset({NotTaken, Unknown})
+_BEYOND: frozenset[Any] = frozenset({Over, Under})
 _SILENT = frozenset({NotTaken, NotYet, Unknown})
 
 
