@@ -16,7 +16,7 @@ from compliance.rules.known import KnownBy
 from compliance.rules.language.compile import Decider, Decision, decider
 from compliance.rules.outcome import Checked, Outcome, Question, Working, Workings
 from compliance.rules.points import whole_day
-from compliance.rules.quantities import QUANTITIES, owners_in
+from compliance.rules.quantities import CALCULATIONS, QUANTITIES, owners_in
 from compliance.rules.questions import question_of
 from compliance.rules.rule import Head, Rules
 from compliance.rules.world import RecordWorld
@@ -40,7 +40,7 @@ class Checker:
     @classmethod
     def of(cls, rules: Rules, decide: Decider | None = None) -> Checker:
         """A checker with its generated function, made here unless it was kept."""
-        return cls(rules, decide or decider(rules.clauses), *_told_apart(rules))
+        return cls(rules, decide or decider(rules.clauses, CALCULATIONS), *_told_apart(rules))
 
     def check(self, job: Entry, seen: Mapping[str, Seen], today: date) -> Checked:
         """Every finding of a record on a day.
@@ -51,7 +51,7 @@ class Checker:
             today: The day of the check; there is no other clock.
         """
         world = RecordWorld(job, today, self.rules.tables, seen)
-        every = sorted(self.decide(world, world.day), key=_NUMBER)
+        every = sorted(self.decide(world, world.day, by_way=None), key=_NUMBER)
         count = bisect_left(every, len(self.rules.rules), key=_NUMBER)
         made = Findings(self.rules.rules, self.known_by, world)
         found = made.take(every[:count])
@@ -76,13 +76,15 @@ class Checker:
         Takes what `check` takes; in the order in which they are decided, not rule by rule.
         """
         world = RecordWorld(job, today, self.rules.tables, seen)
-        slow, count = self._need_more(world), len(self.rules.rules)
-        found = self.decide(world, world.day, world.is_ahead)
-        if slow or self.rules.questions:
+        rules = self.rules.rules
+        slow, count = self._need_more(world), len(rules)
+        undecided: list[int] = []
+        found = self.decide(world, world.day, world.is_ahead, undecided.append)
+        if self.rules.questions:
             found = [decided for decided in found if decided[0] < count]
+        left = []
+        if slow or undecided:
             left = [one for one in found if one[2] is None or one[0] in slow]
-        else:
-            left = [decided for decided in found if decided[2] is None]
         if not left:
             world.let_go()
             return cast("list[tuple[int, tuple[Entry, ...], Outcome]]", found)
@@ -91,9 +93,13 @@ class Checker:
             for number, entries, outcome in found
             if outcome is not None and number not in slow
         ]
-        # What was not due may have been open in two ways: the reference tells which.
-        open_ = [(n, entries, None if o is _NOT_DUE else o) for n, entries, o in left]
-        made = Findings(self.rules.rules, self.known_by, world).take(open_)
+        # What was not due may have been open in two ways, and what is met may be so by
+        # another way: the reference tells which.
+        open_ = [
+            (n, entries, None if o is _NOT_DUE or (o is _MET and rules[n].clause.ways) else o)
+            for n, entries, o in left
+        ]
+        made = Findings(rules, self.known_by, world).take(open_)
         return fast + [(n, entries, finding.outcome) for n, entries, finding in made]
 
     def _need_more(self, world: RecordWorld) -> frozenset[int]:
@@ -101,14 +107,14 @@ class Checker:
         rules = self.rules.rules
         if world.has_repeats or world.job.get("judgements"):
             return frozenset(range(len(rules)))
-        spans = {
-            by: _span_of_days(by, world.job, world.today) for by in {head.by for head in self.heads}
-        }
-        partly = {
-            head
-            for head in self.heads
-            if head.others or not all(head.covers(day) for day in spans[head.by])
-        }
+        spans: dict[str, tuple[date, date]] = {}
+        partly = []
+        for head in self.heads:
+            span = spans.get(head.by)
+            if span is None:
+                span = spans[head.by] = _span_of_days(head.by, world.job, world.today)
+            if head.others or not (head.covers(span[0]) and head.covers(span[1])):
+                partly.append(head)
         if not partly:
             return self.rests_on_more
         return self.rests_on_more | {n for n, rule in enumerate(rules) if rule.head in partly}
@@ -120,7 +126,8 @@ def _told_apart(rules: Rules) -> tuple[tuple[Head, ...], frozenset[int]]:
     return heads, frozenset(n for n, rule in enumerate(rules.rules) if rule.known)
 
 
-_NOT_DUE = Outcome.NOT_DUE  # looking it up on its class costs more than deciding most rules
+# Looking a member up on its class costs more than deciding most rules.
+_MET, _NOT_DUE = Outcome.MET, Outcome.NOT_DUE
 
 
 def _span_of_days(by: str, job: Entry, today: date) -> tuple[date, date]:

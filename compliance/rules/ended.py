@@ -35,6 +35,14 @@ def with_what_ended(
         job: The view of the record.
         today: The day of the check.
     """
+    if not any(finding.requirement.before == "leaving" for _, _, finding in found):
+        return (finding for _, _, finding in found)
+    return _with_what_ended(found, rules, job, today)
+
+
+def _with_what_ended(
+    found: Sequence[Found], rules: Sequence[Rule], job: Entry, today: date
+) -> Iterator[Finding]:
     order = {id(visit): number for number, visit in enumerate(job.get("visits", ()))}
     settled: dict[str, list[tuple[Moment, Finding]]] = {}
     for number, entries, finding in found:

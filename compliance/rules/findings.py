@@ -9,8 +9,8 @@ from compliance.rules.editions import STATEMENT, lacking_statement
 from compliance.rules.known import Case, KnownBy
 from compliance.rules.language.compile import Decision
 from compliance.rules.language.nodes import Node
-from compliance.rules.language.ruling import Clause, Ruling, Subject, ruling, subject_of
-from compliance.rules.language.truth import Scene, joined, truth
+from compliance.rules.language.ruling import Ruling, Subject, ruling, subject_of
+from compliance.rules.language.truth import Scene, joined
 from compliance.rules.outcome import Finding, HoldsUp, Outcome, made_finding
 from compliance.rules.rule import Rule
 from compliance.rules.settled import settled
@@ -46,7 +46,7 @@ class Findings:
             if about is None:
                 about = subjects[id(entries)] = About(entries, self.world)
             rule = rules[number]
-            standing = about.standing(rule.head)
+            standing = about.standings.get(id(rule.head)) or about.standing(rule.head)
             if standing.uncovered:
                 self.uncovered[standing.uncovered] = None
             if standing.counts is False:
@@ -54,15 +54,14 @@ class Findings:
             requirement, clause = rule.requirement, rule.clause
             if standing.counts and outcome is _NONE:
                 finding = made_finding(requirement, about.name, about.part, _NONE)
-            elif (
-                standing.counts and outcome is _MET and is_plain
-                and not rule.known and not clause.ways
-            ):  # fmt: skip
+            elif standing.counts and outcome is _MET and is_plain and not rule.known:
                 must = cast("Node", clause.must)  # what has none is for judgement
                 how = self.known_by.known(number, must, clause, about, standing.day)
+                point = about.point(clause.before)[1] if clause.ways else None
                 finding = made_finding(
-                    requirement, about.name, about.part, _MET, known=how, remark=standing.remark
-                )
+                    requirement, about.name, about.part, _MET,
+                    point=point, known=how, remark=standing.remark,
+                )  # fmt: skip
             else:
                 finding = self._slowly(number, about, standing, outcome)
                 if standing.counts is None and self._is_second(number, entries, finding):
@@ -79,11 +78,7 @@ class Findings:
         if standing.counts is None and not subject.is_none:
             lacking = lacking_statement(rule.head, standing.day or self.world.today)
             decided = Ruling(_NOT_SHOWN, joined((lacking, subject.needs)))
-        elif (
-            outcome is None
-            or outcome is _NOT_SHOWN
-            or (outcome is _MET and clause.ways and not _holds_itself(clause, subject))
-        ):
+        elif outcome is None or outcome is _NOT_SHOWN:
             decided = ruling(clause, subject)
         else:
             decided = Ruling(outcome)
@@ -125,8 +120,3 @@ def _subject(rule: Rule, about: About, standing: Standing) -> Subject:
         return Subject(entries, about.scene(clause, standing.day))
     scene = Scene(about.world, day=standing.day, before=clause.before)
     return subject_of(clause, entries, scene)
-
-
-def _holds_itself(clause: Clause, subject: Subject) -> bool:
-    """Whether a clause that is met is met by its own condition, not by another way."""
-    return clause.must is not None and truth(clause.must, subject.scene).value is True

@@ -56,12 +56,14 @@ class _Rests:
     """Where tests can stand that a condition rests on.
 
     `always` is read whatever the record holds, `perhaps` only if some collection has
-    entries; `inside` says that its entries may themselves lead to tests.
+    entries; `inside` says that its entries may themselves lead to tests. `number` is the same
+    for all that rest on the same, if that is only what is `always` read.
     """
 
     always: tuple[int, ...]
     perhaps: tuple[int, ...]
     inside: bool
+    number: int | None
 
 
 class KnownBy:
@@ -71,6 +73,7 @@ class KnownBy:
         self._numbers: dict[Reading, int] = {}
         self._readings: list[Reading] = []
         self._rests: dict[object, _Rests] = {}
+        self._alike: dict[tuple[int, ...], int] = {}
 
     def known(self, key: object, must: Node, clause: Clause, about: About, day: Any) -> str:
         """The weakest way in which anything that a condition rests on is known.
@@ -85,13 +88,22 @@ class KnownBy:
         rests = self._rests.get(key)
         if rests is None:
             rests = self._rests[key] = self._looked_through(must, clause)
+        number = rests.number
+        if number is None:
+            return self._found(rests, must, clause, about, day)
+        found = about.known.get(number)
+        if found is None:
+            found = about.known[number] = self._found(rests, must, clause, about, day)
+        return found
+
+    def _found(self, rests: _Rests, must: Node, clause: Clause, about: About, day: Any) -> str:
         ranks = about.ranks
         if rests.inside or (rests.perhaps and self._reads_some(rests.perhaps, about)):
             scene = about.scene(clause, day)
             return _weakest((*about.entries, *tests_read(must, scene)))
         weakest = ranks.get(_NOT_SAID)
         if weakest is None:
-            weakest = ranks[_NOT_SAID] = _rank_of(about.entries)
+            weakest = ranks[_NOT_SAID] = max(map(_rank_of, about.entries), default=_NOT_SAID)
         for reading in rests.always:
             rank = ranks.get(reading)
             if rank is None:
@@ -106,7 +118,7 @@ class KnownBy:
     def _rank(self, reading: int, about: About) -> int:
         rank = about.ranks.get(reading)
         if rank is None:
-            rank = about.ranks[reading] = _rank_of(_tests(self._readings[reading], about))
+            rank = about.ranks[reading] = _rank_read(self._readings[reading], about)
         return rank
 
     def _looked_through(self, must: Node, clause: Clause) -> _Rests:
@@ -125,7 +137,10 @@ class KnownBy:
             if number == len(self._readings):
                 self._readings.append(reading)
             (perhaps if is_inside else always)[number] = None
-        return _Rests(tuple(always), tuple(perhaps), inside)
+        if inside or perhaps:
+            return _Rests(tuple(always), tuple(perhaps), inside, None)
+        alike = self._alike.setdefault(tuple(always), len(self._alike))
+        return _Rests(tuple(always), (), inside, alike)
 
 
 def _paths(node: Node, *, is_inside: bool) -> Iterator[tuple[Path, bool]]:
@@ -155,24 +170,26 @@ def _reading(path: Path, places: Mapping[str, int]) -> Reading | None:
     return places.get(path.root, -1), tuple(before), lasts
 
 
-def _tests(reading: Reading, about: About) -> Iterator[Entry]:
+def _rank_read(reading: Reading, about: About) -> int:
+    """The weakest rank of the tests that a reading meets."""
     place, before, lasts = reading
     value: Any = about.world.job if place < 0 else about.entries[place]
+    weakest = _NOT_SAID
     for step in before:
         value = value.get(step)
         if value.__class__ is not dict:
-            return
+            return weakest
         if "~subject" in value:
-            yield value
+            weakest = max(weakest, _rank_of(value))
     for step in lasts:
         found = value.get(step)
         if found.__class__ is dict and "~subject" in found:
-            yield found
+            weakest = max(weakest, _rank_of(found))
+    return weakest
 
 
-def _rank_of(entries: Sequence[Entry] | Iterator[Entry]) -> int:
-    found = (RANKS[entry["known"]] for entry in entries if "known" in entry)
-    return max(found, default=_NOT_SAID)
+def _rank_of(entry: Entry) -> int:
+    return RANKS[entry["known"]] if "known" in entry else _NOT_SAID
 
 
 # -- repeated tests ---------------------------------------------------------------------

@@ -16,6 +16,10 @@ MOST_KEPT = 4096
 """How many answers of tables without a number to ask by are kept."""
 
 
+_NOTHING = point(0.0)
+"""What a table without argument is asked at."""
+
+
 @dataclass(frozen=True, slots=True)
 class Rows:
     """One edition of a table: `spans` of a number's argument, or `words`, with their values."""
@@ -37,8 +41,19 @@ class Rows:
             (word,) = arguments
             values = self.words.values() if word is None else [self.words[word]]
             return span(point(v) for v in values)
-        (argument,) = arguments or (point(0.0),)
+        (argument,) = arguments or (_NOTHING,)
+        if argument.is_point:  # falls into one row
+            for cover, value in self.spans:
+                if _holds(cover, argument.low):
+                    return point(value)
         return span(point(v) for cover, v in self.spans if _meets(argument, cover))
+
+
+def _holds(cover: Interval, number: float) -> bool:
+    low, high, has_low, has_high = cover
+    return (low < number or (low == number and has_low)) and (
+        number < high or (number == high and has_high)
+    )
 
 
 def _meets(a: Interval, b: Interval) -> bool:
@@ -110,7 +125,10 @@ class LimitTables:
         return frozenset(edition.source.document for edition in self._editions[name])
 
     def _edition(self, name: str, day: date) -> Rows | None:
-        return next((e for e in self._editions[name] if e.covers(day)), None)
+        for edition in self._editions[name]:
+            if edition.covers(day):
+                return edition
+        return None
 
     def add(
         self, name: str, title: str, by: Mapping[str, str], editions: tuple[Rows, ...], file: str

@@ -38,9 +38,10 @@ def lies_ahead(before: str, subject: Entry | None, job: Entry, today: date) -> b
         return bool(standing) and all(standing)
     name = FIELDS[before]
     if subject is not None:
-        own = subject.get(name)
-        part = subject.get("part", {})
-        return _is_after(part.get(name) if own is None else own, today)
+        day = subject.get(name)
+        if day is None and "part" in subject:
+            day = subject["part"].get(name)
+        return day is not None and _is_after(day, today)
     ahead = [_is_after(part.get(name), today) for part in _parts(before, job)]
     if before == "handover":
         return any(ahead)
@@ -118,6 +119,6 @@ def whole_day(moment: date) -> date:
 def _is_after(moment: Any, today: date) -> bool:
     if moment.__class__ is date:
         return bool(moment > today)
-    if isinstance(moment, NotYet):
+    if moment.__class__ is NotYet:
         return True
     return isinstance(moment, date) and whole_day(moment) > today

@@ -45,9 +45,12 @@ def _signed(said: Entry, role: str = "") -> str:
 
 def _statements(case: Case, collection: str) -> list[Any]:
     """What was stated about a finding up to the day of the check, the latest last."""
+    stated = case.about.world.job.get(collection)
+    if not stated:
+        return []
     found = [
         said
-        for said in case.about.world.job.get(collection, ())
+        for said in stated
         if said["requirement"] == case.rule.requirement.id
         and said.get("subject", "job") == case.about.name
         and whole_day(said["on"]) <= case.about.world.today

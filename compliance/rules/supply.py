@@ -108,8 +108,8 @@ class _Sentence:
                 whose, held = step[step.index("[") + 1 : -1], None
                 rest = steps[index + 1 :]
                 continue
-            held = held.get(step) if isinstance(held, Mapping) else None
-            is_entry = isinstance(held, Mapping) and "~name" in held and "~subject" not in held
+            held = held.get(step) if isinstance(held, dict) else None
+            is_entry = isinstance(held, dict) and "~name" in held and "~subject" not in held
             if is_entry and index < last:
                 whose, rest = held["~name"], steps[index + 1 :]
         return _worded(rest, whose)

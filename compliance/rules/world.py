@@ -35,8 +35,12 @@ class RecordWorld:
         self.today = today
         self.tables = tables
         self.seen = seen
-        self._worked: dict[tuple[int, str], float | Over | Unknown] = {}
-        self.has_repeats = any("~earlier" in test for test in job.get("tests", ()))
+        self.worked_out: dict[tuple[int, str], float | Over | Unknown] = {}
+        """Values worked out so far, each once: by the identity of its entry, and by name."""
+        self.has_repeats = False
+        for test in job.get("tests", ()):
+            if "~earlier" in test:
+                self.has_repeats = True
         self._days: dict[tuple[int, str], date | None] = {}
         self._standings: dict[tuple[int, date | None], Standing] = {}
         self._asked: dict[tuple[str, str | None], tuple[float | None, Needs]] = {}
@@ -48,15 +52,15 @@ class RecordWorld:
     def quantity(self, owner: str, name: str, entry: Entry) -> float | Over | Unknown:
         """A worked-out value of an entry, worked out on first demand."""
         key = (id(entry), name)
-        value = self._worked.get(key)
+        value = self.worked_out.get(key)
         if value is None:
-            value = self._worked[key] = QUANTITIES[owner, name].reader(entry, self)
+            value = self.worked_out[key] = QUANTITIES[owner, name].reader(entry, self)
         return value
 
     def let_go(self) -> None:
         """Forgets worked-out values: what one lacks refers back to this world, and a circle
         would wait for the garbage collector, record after record."""
-        self._worked.clear()
+        self.worked_out.clear()
 
     def worked(self, name: str, entry: Entry) -> float | Over | Unknown | None:
         """The same by name alone, for quantities that use others."""
@@ -117,27 +121,32 @@ class About:
     """One subject of one record, as every rule about it needs it; found out once."""
 
     __slots__ = (
-        "_points", "_scenes", "_standings", "entries", "last", "name", "part", "ranks", "world"
+        "_points", "_scenes", "entries", "known", "last", "name", "part", "ranks", "standings",
+        "world",
     )  # fmt: skip
 
     def __init__(self, entries: tuple[Entry, ...], world: RecordWorld) -> None:
         self.entries = entries
         self.world = world
         self.last = entries[-1] if entries else None
-        self.name = " / ".join(e["~name"] for e in entries) or "job"
-        self.part = "" if self.last is None else str(self.last.get("part", {}).get("~name", ""))
+        self.name = " / ".join([e["~name"] for e in entries]) or "job"
+        part = None if self.last is None else self.last.get("part")
+        self.part = "" if part is None else str(part.get("~name", ""))
         self.ranks: dict[int, int] = {}
         """How well what a rule reads is known, by `compliance.rules.known`."""
-        self._standings: dict[int, Standing] = {}
+        self.known: dict[int, str] = {}
+        """The same in words, for rules that rest on the same readings."""
+        self.standings: dict[int, Standing] = {}
+        """By the identity of an edition's head; `standing` finds what is not there yet."""
         self._scenes: dict[tuple[tuple[str, ...], date | None, str], Scene] = {}
         self._points: dict[str, tuple[bool, date | None]] = {}
 
     def standing(self, head: Head) -> Standing:
         """Whether an edition counts for the subject."""
-        found = self._standings.get(id(head))
+        found = self.standings.get(id(head))
         if found is None:
             known = self.world.day(self.last, head.by)
-            found = self._standings[id(head)] = self.world.standing(head, known)
+            found = self.standings[id(head)] = self.world.standing(head, known)
         return found
 
     def scene(self, clause: Clause, day: date | None) -> Scene:

@@ -8,15 +8,18 @@ raises `Undecided`, and that finding is left to the reference.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from datetime import date
-from types import CodeType
+from types import CodeType, MappingProxyType
 from typing import Any, Protocol, cast
 
+from compliance.errors import OutOfRangeError
 from compliance.rules.language import lifted
+from compliance.rules.language.calculation import Calculations, called
 from compliance.rules.language.conditions import Conditions
 from compliance.rules.language.interval import ANYTHING
-from compliance.rules.language.nodes import Limit, Node, parts_of
+from compliance.rules.language.kinds import Truth
+from compliance.rules.language.nodes import Each, Limit, Node, parts_of
 from compliance.rules.language.ruling import Clause
 from compliance.rules.language.truth import Entry, World
 from compliance.rules.outcome import Outcome
@@ -33,48 +36,67 @@ Ahead = Callable[[str, Entry | None], bool]
 class Decider(Protocol):
     """The generated function: all rules over one record."""
 
-    def __call__(self, world: World, day: Day, is_ahead: Ahead = ...) -> list[Decision]:
+    def __call__(
+        self,
+        world: World,
+        day: Day,
+        is_ahead: Ahead = ...,
+        undecided: Callable[[int], None] = ...,
+        by_way: Outcome | None = ...,
+    ) -> list[Decision]:
         """One decision for each rule and subject.
+
+        `undecided` is told the number of each rule that is left to the reference, and `by_way`
+        is what stands for met where another way than the rule's own condition holds.
 
         What is not shown or for judgement is not due where `is_ahead` says so of its point;
         left out, nothing is.
         """
 
 
+_NONE: Calculations = MappingProxyType({})
+
+
 def _never(_: str, __: Entry | None) -> bool:
     return False
 
 
-def decider(clauses: Sequence[Clause]) -> Decider:
+def _unsaid(_: int) -> None:
+    return None
+
+
+def decider(clauses: Sequence[Clause], calculations: Calculations = _NONE) -> Decider:
     """The generated function: all rules over one record.
 
     It is called with the world and with a function that gives the date of a subject's
     part by name, and returns one decision for each rule and subject, rule by rule
     within each fused loop. Limits once found are kept, so the worlds that it is called with
-    must share their limit tables.
+    must share their limit tables. Values with a calculation are worked out in line.
     """
-    return runnable(code_of(clauses))
+    return runnable(code_of(clauses, calculations), calculations)
 
 
-def code_of(clauses: Sequence[Clause]) -> CodeType:
+def code_of(clauses: Sequence[Clause], calculations: Calculations = _NONE) -> CodeType:
     """The generated function's code, which can be kept and run later."""
-    return compile(source(clauses), "<generated from rulesets>", "exec")
+    return compile(source(clauses, calculations), "<generated from rulesets>", "exec")
 
 
-def runnable(code: CodeType) -> Decider:
-    """The function of code that `code_of` made."""
-    namespace = {**_NAMESPACE, "kept": {}}
+def runnable(code: CodeType, calculations: Calculations = _NONE) -> Decider:
+    """The function of code that `code_of` made with the same calculations."""
+    functions = {called(*key): one.work_out for key, one in calculations.items()}
+    namespace = {**_NAMESPACE, **functions, "kept": {}}
     exec(code, namespace)  # noqa: S102 - emitted below from fixed text and repr of checked constants only
     return cast("Decider", namespace["decide"])
 
 
-def source(clauses: Sequence[Clause]) -> str:
+def source(clauses: Sequence[Clause], calculations: Calculations = _NONE) -> str:
     """The text of the generated function."""
-    return _Emitter(clauses).text()
+    return _Emitter(clauses, calculations).text()
 
 
 _NAMESPACE: dict[str, Any] = {
     "Undecided": Undecided,
+    "BEYOND": OutOfRangeError,
     "PARTLY": Partly,
     "ANYTHING": ANYTHING,
     "UNKNOWN": Unknown,
@@ -84,6 +106,7 @@ _NAMESPACE: dict[str, Any] = {
     "NOT_SHOWN": Outcome.NOT_SHOWN,
     "NOT_DUE": Outcome.NOT_DUE,
     "never": _never,
+    "unsaid": _unsaid,
     "NONE": Outcome.NOT_APPLICABLE,
     "JUDGE": Outcome.FOR_JUDGEMENT,
     "DATE": date,
@@ -107,21 +130,22 @@ _NAMESPACE: dict[str, Any] = {
 
 
 class _Emitter(Conditions):
-    def __init__(self, clauses: Sequence[Clause]) -> None:
-        super().__init__()
+    def __init__(self, clauses: Sequence[Clause], calculations: Calculations) -> None:
+        super().__init__(calculations)
         self.clauses = clauses
         self.about = "None"
         self.late: dict[str, str] = {}
 
     def text(self) -> str:
         self.lines = [
-            "def decide(world, day, is_ahead=never):",
+            "def decide(world, day, is_ahead=never, undecided=unsaid, by_way=MET):",
             "    job, today, quantity = world.job, world.today, world.quantity",
             "    shown = lambda kind, entry, before: None if world.evidence(kind, entry, before)"
             " else True",
             "    out = []",
             "    put = out.append",
             "    limit_at = kept.get",
+            *(["    worked_out = world.worked_out"] if self.calculations else []),
         ]
         groups: dict[tuple[Any, ...], list[int]] = {}
         for number, clause in enumerate(self.clauses):
@@ -178,6 +202,12 @@ class _Emitter(Conditions):
             self.late[before] = self.new("l")
         if self.late:
             self.put(f"{' = '.join(self.late.values())} = UNREAD")
+        self.share(
+            (node, self.days.get(clause.by, "today"), clause.before)
+            for clause in map(self.clauses.__getitem__, numbers)
+            for node in _costly(clause)
+        )
+        decided = []
         for number in numbers:
             clause = self.clauses[number]
             self.before = clause.before
@@ -185,9 +215,10 @@ class _Emitter(Conditions):
                 self.day = self.days.get(clause.by, "today")
                 with self.block("try:"):
                     outcome = self.rule(clause, about)
-                    self.put(f"put(({number}, {together}, {outcome}))")
                 with self.block("except Undecided:"):
-                    self.put(f"put(({number}, {together}, None))")
+                    self.put(f"{outcome} = undecided({number})")
+            decided.append(f"({number}, {together}, {outcome}), ")
+        self.put(f"out += ({''.join(decided)})")
 
     def rule(self, clause: Clause, about: str) -> str:
         """Emits one rule's decision; gives the local name that holds its outcome."""
@@ -200,7 +231,8 @@ class _Emitter(Conditions):
             self.put(f"{o} = NONE")
         with self.block("else:"), self.scope():
             self.decide(clause, about, o)
-            with self.block(f"if {c} is None and {o} is not MET:"):
+            beside = f" and {o} is not by_way" if clause.ways else ""
+            with self.block(f"if {c} is None and {o} is not MET{beside}:"):
                 self.open(o)
         return o
 
@@ -219,19 +251,42 @@ class _Emitter(Conditions):
             self.put(f"{o} = NOT_DUE if is_ahead({self.before!r}, {self.about}) else JUDGE")
             return
         m = self.truth(clause.must)
+        if m in self.shared.values():  # stays as it is for the next rule
+            self.put(f"{(own := self.new('t'))} = {m}")
+            m = own
+        met = "MET"
         if clause.ways:
+            met = self.new("o")
+            self.put(f"{met} = MET")
             with self.block(f"if {m} is None:"), self.scope():
                 found = [self.truth(way) for way in clause.ways]
                 some = " or ".join(f"{w} is True" for w in found)
                 fails = " or ".join(f"{w} is False" for w in found)
                 self.put(f"{m} = True if {some} else False if {fails} else None")
+                self.put(f"{met} = by_way")
         for kind in clause.evidence:
             with self.block(f"if {m} is True:"):
                 self.put(f"{m} = shown({kind!r}, {about}, {clause.before!r})")
-        with self.block(f"if {m} is None:"):
+        with self.block(f"if {m}:"):
+            self.put(f"{o} = {met}")
+        with self.block(f"elif {m} is None:"):
             self.open(o)
         with self.block("else:"):
-            self.put(f"{o} = MET if {m} else NOT_MET")
+            self.put(f"{o} = NOT_MET")
+
+
+def _costly(clause: Clause) -> Iterator[Node]:
+    """Loops and limits of a rule, each once: what is worth keeping for another rule."""
+    nodes = [n for n in (clause.condition, clause.must, *clause.ways) if n is not None]
+    yield from dict.fromkeys(node for top in nodes for node in _outside_loops(top))
+
+
+def _outside_loops(node: Node) -> Iterator[Node]:
+    if isinstance(node, Limit) or (isinstance(node, Each) and isinstance(node.kind, Truth)):
+        yield node
+    if not isinstance(node, Each):
+        for part in parts_of(node):
+            yield from _outside_loops(part)
 
 
 def _asks(clause: Clause) -> bool:

@@ -10,7 +10,15 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import cast
 
-from compliance.rules.language.kinds import Number, Text, Thing, Word, YesNo
+from compliance.rules.language.inline import (
+    are_floats,
+    are_lost,
+    are_missing,
+    inside,
+    unless_missing,
+    where_plain,
+)
+from compliance.rules.language.kinds import Number, Thing
 from compliance.rules.language.nodes import (
     Among,
     Apply,
@@ -33,7 +41,6 @@ from compliance.rules.language.nodes import (
 )
 from compliance.rules.language.writer import Writer, is_local
 
-_PLAIN = {Word: "str", Text: "str", YesNo: "bool", Number: "float"}
 _LIFTED = {"abs": "size_of", "min": "least_of", "max": "greatest_of"}
 
 _WORKED = {
@@ -51,6 +58,14 @@ class Conditions(Writer):
 
     def truth(self, node: Node) -> str:
         """Emits a condition; gives the local name that holds True, False or None."""
+        shared = self.shared_name(node)
+        if shared is None:
+            return self.own_truth(node)
+        with self.block(f"if {shared} is UNREAD:"), self.scope():
+            self.put(f"{shared} = {self.own_truth(node)}")
+        return shared
+
+    def own_truth(self, node: Node) -> str:
         t = self.new("t")
         match node:
             case Both(parts=parts):
@@ -70,7 +85,7 @@ class Conditions(Writer):
                 a = self.exact(left)
                 plain = f"{a} in {values!r}"
                 other = f"among({a}, {values!r})"
-                self.put(f"{t} = {_where_plain(left, (a,), plain, other)}")
+                self.put(f"{t} = {where_plain(left, (a,), plain, other)}")
             case Each():
                 self.each_truth(t, node)
             case Stated(path=path):
@@ -114,8 +129,8 @@ class Conditions(Writer):
             known = f" and {b}.__class__ is float" if is_local(b) else ""
             beyond = f"({sure} if {a}.limit >= {b} else None)"
             other = f"{beyond} if {a}.__class__ is OVER{known} else {other}"
-        other = _unless_missing(a, b, other)
-        checks = _are_floats(a, b)
+        other = unless_missing(a, b, other)
+        checks = are_floats(a, b)
         self.put(f"{t} = {plain} if {checks} else {other}" if checks else f"{t} = {plain}")
 
     def same(self, t: str, left: Node, right: Node) -> None:
@@ -128,7 +143,7 @@ class Conditions(Writer):
         if isinstance(right, Scaled):
             plain = f"abs({a} - {b}) <= 1e-9 * max(abs({a}), abs({b}))"
             other = f"near({a}, {b})"
-        self.put(f"{t} = {_where_plain(left, (a, b), plain, other)}")
+        self.put(f"{t} = {where_plain(left, (a, b), plain, other)}")
 
     def must_be_entry(self, *operands: str) -> None:
         for operand in operands:
@@ -170,6 +185,14 @@ class Conditions(Writer):
         return n
 
     def limit(self, node: Limit) -> str:
+        shared = self.shared_name(node)
+        if shared is None:
+            return self.own_limit(node)
+        with self.block(f"if {shared} is UNREAD:"), self.scope():
+            self.put(f"{shared} = {self.own_limit(node)}")
+        return shared
+
+    def own_limit(self, node: Limit) -> str:
         n, numbers = self.new("n"), [isinstance(a.kind, Number) for a in node.arguments]
         given = [
             self.number(a) if is_number else self.exact(a)
@@ -177,7 +200,7 @@ class Conditions(Writer):
         ]
         key = "".join(f"{one}, " for one in (repr(node.name), *given, self.day))
         classes = (
-            f"{one}.__class__ is {'float' if is_number else 'str'}"
+            f"({one} is None or {one}.__class__ is {'float' if is_number else 'str'})"
             for one, is_number in zip(given, numbers, strict=True)
             if is_local(one)
         )
@@ -196,7 +219,7 @@ class Conditions(Writer):
             case Scaled(body=body, factor=factor):
                 self.calculated(n, "*", self.number(body), repr(factor))
             case Negative(body=body):
-                self.figured(n, (a := self.number(body),), f"-{_inside(a)}", f"opposite_of({a})")
+                self.figured(n, (a := self.number(body),), f"-{inside(a)}", f"opposite_of({a})")
             case Arithmetic(op=op, left=left, right=right):
                 self.calculated(n, op, self.number(left), self.number(right))
             case Apply(name=name, arguments=arguments):
@@ -208,16 +231,19 @@ class Conditions(Writer):
                 raise TypeError(f"not a number: {node!r}")
 
     def calculated(self, n: str, op: str, a: str, b: str) -> None:
-        plain, asked = f"{_inside(a)} {op} {_inside(b)}", f"worked({op!r}, {a}, {b})"
-        is_lost = op in "+-" or (op == "*" and not is_local(b) and float(b) != 0)
-        lost = _are_missing(a, b) if is_lost else ""
+        plain, asked = f"{inside(a)} {op} {inside(b)}", f"worked({op!r}, {a}, {b})"
+        lost = ""
+        if op in "+-" or (op == "*" and not is_local(b) and float(b) != 0):
+            lost = are_missing(a, b)
+        elif op == "*":
+            lost = " or ".join(are_lost(*sides) for sides in ((a, b), (b, a)) if is_local(sides[0]))
         self.figured(n, (a, b), plain, asked, divisor=b if op == "/" else "", lost=lost)
 
     def figured(
         self, n: str, given: Sequence[str], plain: str, asked: str, *, divisor: str = "",
         lost: str = "",
     ) -> None:  # fmt: skip
-        checks = _are_floats(*given) or "True"
+        checks = are_floats(*given) or "True"
         checks += f" and {divisor} != 0" if divisor else ""
         with self.block(f"if {checks}:"):
             self.put(f"{n} = {plain}")
@@ -236,6 +262,7 @@ class Conditions(Writer):
         entry = self.new("e")
         with self.block(f"for {entry} in {items}:"), self.scope():
             self.locals[node.name] = entry
+            self.shared = {}
             self.read_ahead([n for n in (node.where, node.body) if n is not None])
             yield entry
 
@@ -350,38 +377,3 @@ class Conditions(Writer):
             self.put(f"{many}.append({self.number(node.body)})")
         asked = {"sum": "sum_of", "min": "least_of", "max": "greatest_of"}[node.form]
         self.put(f"{n} = None if {many} is None else {asked}({many})")
-
-
-def _where_plain(left: Node, given: Sequence[str], plain: str, other: str) -> str:
-    """A comparison in line where both sides are of the plain class of their kind."""
-    kind = _PLAIN[type(left.kind)]
-    checks = " and ".join(f"{g}.__class__ is {kind}" for g in given if is_local(g))
-    missing = " or ".join(f"{g} is None" for g in given if g[0] in "pq" and is_local(g))
-    other = f"None if {missing} else {other}" if missing else other
-    return f"{plain} if {checks} else {other}" if checks else plain
-
-
-def _unless_missing(a: str, b: str, other: str) -> str:
-    """A comparison of numbers that a missing side leaves unknown, whatever the other is.
-
-    Not beside a number made here: the least of no entries compares with anything.
-    """
-    if any(is_local(one) and one[0] not in "pq" for one in (a, b)):
-        return other
-    missing = _are_missing(a, b)
-    return f"None if {missing} else {other}" if missing else other
-
-
-def _are_missing(*given: str) -> str:
-    """Whether nothing at all is known of one of these numbers, where that is quickly told."""
-    other = {"q": "{0} is None or {0}.__class__ is UNKNOWN", "n": "{0} is ANYTHING"}
-    told = [other.get(one[0], "{0} is None").format(one) for one in given if is_local(one)]
-    return " or ".join(told)
-
-
-def _are_floats(*given: str) -> str:
-    return " and ".join(f"{g}.__class__ is float" for g in given if is_local(g))
-
-
-def _inside(number: str) -> str:
-    return f"({number})" if number.startswith("-") else number

@@ -8,13 +8,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 INF = math.inf
 
 
-@dataclass(frozen=True, slots=True)
-class Interval:
+class Interval(NamedTuple):  # made by the thousand, at half the cost of a frozen dataclass
     """All numbers between two ends; `has_low` and `has_high` say whether an end belongs."""
 
     low: float

@@ -73,6 +73,8 @@ def ordered(op: str, a: Any, b: Any, is_worked: bool) -> bool | None:
     """Whether `a op b` for two numbers of any sort."""
     if (_is_anything(a) and not _is_of_none(b)) or (_is_anything(b) and not _is_of_none(a)):
         return None  # what the intervals would say
+    if a is NOT_NEGATIVE and b.__class__ is float and b >= 0 and op[0] == "<":
+        return None  # likewise: a difference of which one side is unknown
     return compared(op, span_of(a), span_of(b), is_worked)
 
 
@@ -161,14 +163,19 @@ def greatest_of(items: Sequence[Any]) -> Lifted:
 
 def sum_of(items: Sequence[Any]) -> Lifted:
     """The sum of numbers of any sort."""
-    if _are_plain(items):
-        return _bounded(point(float(sum(items))))
-    total = point(0.0)
+    total = 0.0
     for item in items:
-        if _is_anything(item):
-            return ANYTHING  # whatever the others are
-        total = plus(total, span_of(item))
-    return _bounded(total)
+        if item.__class__ is not float:
+            break
+        total += item  # one by one, as the reference; the built-in sum may round otherwise
+    else:
+        return total if -INF < total < INF else ANYTHING
+    if any(map(_is_anything, items)):
+        return ANYTHING  # whatever the others are
+    span = point(0.0)
+    for item in items:
+        span = plus(span, span_of(item))
+    return _bounded(span)
 
 
 def _are_plain(items: Sequence[Any]) -> bool:
@@ -213,5 +220,5 @@ def limit(
 
 def _argument(value: Any, is_number: bool) -> Argument:
     if is_number:
-        return span_of(value)
+        return Interval(value, value) if value.__class__ is float else span_of(value)
     return value if isinstance(value, str) else None

@@ -108,7 +108,8 @@ class Order:
     @property
     def is_worked(self) -> bool:
         """Whether a side is worked out, so that the tolerance applies."""
-        return any(isinstance(s.kind, Number) and s.kind.is_worked for s in (self.left, self.right))
+        a, b = self.left.kind, self.right.kind
+        return (isinstance(a, Number) and a.is_worked) or (isinstance(b, Number) and b.is_worked)
 
 
 @dataclass(frozen=True, slots=True)

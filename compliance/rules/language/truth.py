@@ -11,7 +11,7 @@ import math
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
-from typing import Any, Protocol, cast
+from typing import Any, NamedTuple, Protocol, cast
 
 from compliance.rules.language.interval import (
     ANYTHING,
@@ -97,25 +97,26 @@ class Scene:
         return self.day or self.world.today
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
+class Verdict(NamedTuple):
     """A condition's worth; `needs` is empty unless it is unknown."""
 
     value: bool | None
     needs: Needs = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Amount:
+class Amount(NamedTuple):
     """A number's worth; `needs` is empty if it is one known number."""
 
     interval: Interval
     needs: Needs = ()
 
 
+_TURNED = {">": "<", ">=": "<="}
 TRUE, FALSE = Verdict(True), Verdict(False)
 # Written out in place, each would be made anew at every call.
-_LOST, _SILENT, _BEYOND = (NotTaken, Unknown), (NotTaken, NotYet, Unknown), (Over, Under)
+_LOST = frozenset({NotTaken, Unknown})
+_BEYOND: frozenset[Any] = frozenset({Over, Under})
+_SILENT = frozenset({NotTaken, NotYet, Unknown})
 
 
 def truth(node: Node, scene: Scene) -> Verdict:
@@ -135,7 +136,7 @@ def _among(node: Among, scene: Scene) -> Verdict:
 
 def _stated(node: Stated, scene: Scene) -> Verdict:
     value, needs = walk(node.path, scene)
-    known = value is not None and not isinstance(value, _SILENT)
+    known = value is not None and value.__class__ not in _SILENT
     return TRUE if known else Verdict(None, needs)
 
 
@@ -191,7 +192,12 @@ def opposite(verdict: Verdict) -> Verdict:
 
 def joined(needs: Iterable[Needs]) -> Needs:
     """Needs in the order met, each once."""
-    return tuple(dict.fromkeys(need for some in needs for need in some))
+    said = [some for some in needs if some]
+    if not said:
+        return ()
+    if len(said) == 1 and len(said[0]) == 1:
+        return said[0]
+    return tuple(dict.fromkeys(need for some in said for need in some))
 
 
 # -- reading the view -----------------------------------------------------------------
@@ -206,7 +212,7 @@ def walk(path: Path, scene: Scene) -> tuple[Any, Needs]:
         if held is None and index == len(steps) and path.is_quantity:
             held = scene.world.quantity(path.owner, step, value)
         value = held
-        if value is None or isinstance(value, _LOST):
+        if value is None or value.__class__ in _LOST:
             return None, _lacking(value, path.root, steps[:index], scene)
     return value, ()
 
@@ -238,14 +244,14 @@ def _read(path: Path, scene: Scene) -> Amount:
     value, needs = walk(path, scene)
     if value is None:
         return Amount(ANYTHING, needs)
-    unit = find(path.steps[-1])
-    if isinstance(value, Over):
-        reason = f"beyond range: a reading above {shown(value.limit, unit)}"
-        return Amount(between(value.limit, INF, has_low=False), ((where(path, scene), reason),))
-    if isinstance(value, Under):
-        reason = f"beyond range: a reading below {shown(value.limit, unit)}"
-        return Amount(between(-INF, value.limit, has_high=False), ((where(path, scene), reason),))
-    return Amount(point(value))
+    if value.__class__ not in _BEYOND:
+        return Amount(Interval(value, value))
+    limit = value.limit
+    is_over = value.__class__ is Over
+    reading = shown(limit, find(path.steps[-1]))
+    reason = f"beyond range: a reading {'above' if is_over else 'below'} {reading}"
+    beyond = between(limit, INF, has_low=False) if is_over else between(-INF, limit, has_high=False)
+    return Amount(beyond, ((where(path, scene), reason),))
 
 
 def _value(node: Node, scene: Scene) -> tuple[Any, Needs]:
@@ -254,7 +260,7 @@ def _value(node: Node, scene: Scene) -> tuple[Any, Needs]:
         return node.value, ()
     if isinstance(node, Path):
         value, needs = walk(node, scene)
-        if not isinstance(value, _BEYOND):
+        if value.__class__ not in _BEYOND:
             return value, needs
         return None, _read(node, scene).needs
     amount = number(node, scene)
@@ -275,8 +281,8 @@ def _order(node: Order, scene: Scene) -> Verdict:
 
 def compared(op: str, a: Interval, b: Interval, is_worked: bool) -> bool | None:
     """Whether `a op b`, with the tolerance where a side was worked out."""
-    if op in (">", ">="):
-        a, b, op = b, a, op.replace(">", "<")
+    if op[0] == ">":
+        a, b, op = b, a, _TURNED[op]
     if not is_worked:
         return less(a, b) if op == "<" else at_most(a, b)
     if op == "<=":
@@ -289,7 +295,7 @@ def _same(node: Same, scene: Scene) -> Verdict:
     (left, a), (right, b) = _value(node.left, scene), _value(node.right, scene)
     if left is None or right is None:
         return Verdict(None, joined((a, b)))
-    if isinstance(left, Mapping):
+    if isinstance(left, dict):
         return _sure(left is right)
     if isinstance(node.right, Scaled):
         near = about_at_most(point(left), point(right)) and about_at_most(point(right), point(left))

@@ -6,28 +6,37 @@ local names made here; never text of a rule.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 
-from compliance.rules.language.nodes import Each, Node, Path, parts_of
+from compliance.rules.language.calculation import Calculation, Calculations, Given, called
+from compliance.rules.language.nodes import Each, Node, Path, parts_of, paths_in
 
 _LETTERS = "pqen"
 
-Reads = dict[tuple[str, tuple[str, ...]], str]
+Read = tuple[str, tuple[str, ...]]
+"""The local name of what is walked from, and the steps."""
+Shared = tuple[Node, str, str]
+"""A node, the day of its limits and the point before which its evidence counts."""
+Steps = dict[str, "Steps"]
+"""Steps to read, each with those to read of what it leads to."""
 
 
 class Writer:
     """Lines of a function, the names in force where the next one stands, and what was read."""
 
-    def __init__(self) -> None:
+    def __init__(self, calculations: Calculations) -> None:
+        self.calculations = calculations
         self.lines: list[str] = []
         self.depth = 1
         self.made = 0
         self.locals: dict[str, str] = {}
-        self.reads: Reads = {}
+        self.reads: dict[Read, str] = {}
         self.days: dict[str, str] = {}
         self.day = "today"
         self.before = ""
+        self.shared: dict[Shared, str] = {}
 
     # -- writing ----------------------------------------------------------------------
 
@@ -47,24 +56,87 @@ class Writer:
 
     @contextmanager
     def scope(self) -> Iterator[None]:
-        kept = dict(self.locals), dict(self.reads), dict(self.days), self.day
+        kept = dict(self.locals), dict(self.reads), dict(self.days), self.day, self.shared
         yield
-        self.locals, self.reads, self.days, self.day = kept
+        self.locals, self.reads, self.days, self.day, self.shared = kept
+
+    def share(self, nodes: Iterable[Shared]) -> None:
+        """Makes a name for whatever stands more than once among these, to be found out once."""
+        counted = Counter(nodes)
+        self.shared = {one: self.new("n") for one, count in counted.items() if count > 1}
+        if self.shared:
+            self.put(f"{' = '.join(self.shared.values())} = UNREAD")
+
+    def shared_name(self, node: Node) -> str | None:
+        """The name of what other rules about the same subject ask too, if they do."""
+        return self.shared.get((node, self.day, self.before))
 
     # -- reading ----------------------------------------------------------------------
 
     def read_ahead(self, nodes: Sequence[Node]) -> None:
         """Reads every path that starts at a name in force, before anything can be undecided."""
+        wanted: dict[str, Steps] = {}
+        quantities: list[Path] = []
         for node in nodes:
             for path in _own_paths(node):
                 if path.root == "" or path.root in self.locals:
-                    self.value_or_entry(path)
-                    if path.is_quantity:
-                        self.quantity(path)
+                    _want(wanted, *self.walked(path))
+                    quantities += [path] if path.is_quantity else []
+            for path in paths_in(node):
+                for root, steps in self.fed_by(path):
+                    _want(wanted, root, steps)
+        for root, below in wanted.items():
+            self.read_all(root, root, (), below)
+        for path in quantities:
+            self.quantity(path)
+
+    def walked(self, path: Path) -> Read:
+        """What is read of the record for a path: all of it, unless its end is worked out."""
+        steps = path.steps[:-1] if path.is_quantity else path.steps
+        return self.locals[path.root] if path.root else "job", steps
+
+    def fed_by(self, path: Path) -> Iterator[Read]:
+        """What a worked-out value is worked out from, as far as it can be read already."""
+        is_here = path.root in self.locals or not path.root
+        calculation = self.calculation(path) if path.is_quantity else None
+        for given in calculation.given if calculation else ():
+            if given.steps and (given.is_of_job or is_here):
+                yield self.input_at(path, given)
+
+    def calculation(self, path: Path) -> Calculation | None:
+        """How a worked-out value of a loop's own entry, or of the job, is worked out in line."""
+        return self.calculations.get((path.owner, path.steps[0])) if len(path.steps) == 1 else None
+
+    def input_at(self, path: Path, given: Given) -> Read:
+        is_of_job = given.is_of_job or not path.root
+        return "job" if is_of_job else self.locals[path.root], given.steps
+
+    def read_all(self, root: str, held: str, before: tuple[str, ...], wanted: Steps) -> list[str]:
+        """Reads steps and what lies below them, asking once whether each is an entry."""
+        made: list[str] = []
+        for step, below in wanted.items():
+            key = (root, (*before, step))
+            if key not in self.reads:
+                self.reads[key] = name = self.new("p")
+                self.put(f"{name} = {held}.get({step!r})")
+                made.append(name)
+            name = self.reads[key]
+            if not self.is_all_read(root, key[1], below):
+                with self.block(f"if {name}.__class__ is dict:"):
+                    inner = self.read_all(root, name, key[1], below)
+                with self.block("else:"):
+                    self.put(f"{' = '.join(inner)} = {name}")
+                made += inner
+        return made
+
+    def is_all_read(self, root: str, before: tuple[str, ...], wanted: Steps) -> bool:
+        return all(
+            (root, (*before, step)) in self.reads and self.is_all_read(root, (*before, step), below)
+            for step, below in wanted.items()
+        )
 
     def value_or_entry(self, path: Path) -> str:
-        steps = path.steps[:-1] if path.is_quantity else path.steps
-        return self.read(self.locals[path.root] if path.root else "job", steps)
+        return self.read(*self.walked(path))
 
     def read(self, root: str, steps: tuple[str, ...]) -> str:
         if not steps:
@@ -96,15 +168,47 @@ class Writer:
             return held
         name, step = self.quantity(path), path.steps[-1]
         with self.block(f"if {name} is UNREAD:"):
-            if held[0] == "e":
-                self.put(f"{name} = {held}.get({step!r})")
-                missing = f"if {name} is None:"
-            else:
-                self.put(f"{name} = {held}.get({step!r}) if {held}.__class__ is dict else {held}")
-                missing = f"if {name} is None and {held} is not None:"
-            with self.block(missing):
-                self.put(f"{name} = quantity({path.owner!r}, {step!r}, {held})")
+            is_entry = held[0] == "e" or held == "job"
+            through = "" if is_entry else f" if {held}.__class__ is dict else {held}"
+            self.put(f"{name} = {held}.get({step!r}){through}")
+            beside = "" if is_entry else f" and {held} is not None"
+            with self.block(f"if {name} is None{beside}:"), self.scope():
+                self.work_out(name, path, held)
         return name
+
+    def work_out(self, name: str, path: Path, held: str) -> None:
+        """Emits a worked-out value: in line where its inputs are plain, else by the world."""
+        asked = f"{name} = quantity({path.owner!r}, {path.steps[-1]!r}, {held})"
+        calculation = self.calculation(path)
+        if calculation is None:
+            self.put(asked)
+            return
+        given = calculation.given
+        reads = [self.read(*self.input_at(path, g)) if g.steps else "None" for g in given]
+        numbers = [self.new("w") if g.table else read for g, read in zip(given, reads, strict=True)]
+        plain = dict.fromkeys(
+            f"{read}.__class__ is {'str' if g.table else 'float'}"
+            for g, read in zip(given, reads, strict=True)
+            if g.steps
+        )
+        said = dict.fromkeys(f"{read} is not None" for read in reads if is_local(read))
+        key = self.new("k")
+        self.put(f"{key} = id({held}), {path.steps[-1]!r}")
+        self.put(f"{name} = worked_out.get({key})")
+        with self.block(f"if {name} is not None:"):
+            self.put("pass  # since another rule asked")
+        with self.block(f"elif {' and '.join(plain)}:"), self.block("try:"):
+            for g, read, number in zip(given, reads, numbers, strict=True):
+                if g.table:
+                    self.put(f"{number} = world.table({g.table!r}, {read})[0]")
+            found = " and ".join(f"{n} is not None" for n in numbers if n[0] == "w")
+            with self.block(f"if {found or True}:"):
+                worked = f"{called(path.owner, path.steps[-1])}({', '.join(numbers)})"
+                self.put(f"{name} = worked_out[{key}] = {worked}")
+        with self.block("    except BEYOND:"):
+            self.put("    pass  # unknown")
+        with self.block(f"elif {' and '.join(said)}:"):
+            self.put(asked)
 
 
 def is_local(text: str) -> bool:
@@ -124,3 +228,9 @@ def _own_paths(node: Node) -> Iterator[Path]:
     else:
         for part in parts_of(node):
             yield from _own_paths(part)
+
+
+def _want(wanted: dict[str, Steps], root: str, steps: tuple[str, ...]) -> None:
+    below = wanted.setdefault(root, {}) if steps else {}
+    for step in steps:
+        below = below.setdefault(step, {})

@@ -5,6 +5,7 @@ Must not know requirements. Start reading in `binding.py`.
 
 from collections.abc import Iterator, Mapping
 
+from compliance.rules.language.calculation import Calculations
 from compliance.rules.quantities import (
     circuits,
     currents,
@@ -16,7 +17,7 @@ from compliance.rules.quantities import (
 )
 from compliance.rules.quantities.binding import Asked, Entry, Quantity, table_of
 
-__all__ = ["QUANTITIES", "Asked", "Quantity", "owners_in", "table_of"]
+__all__ = ["CALCULATIONS", "QUANTITIES", "Asked", "Quantity", "owners_in", "table_of"]
 
 QUANTITIES: Mapping[tuple[str, str], Quantity] = {
     (q.owner, q.name): q
@@ -30,6 +31,13 @@ QUANTITIES: Mapping[tuple[str, str], Quantity] = {
         *surge.QUANTITIES,
     )
 }
+CALCULATIONS: Calculations = {
+    key: calculation
+    for key, quantity in QUANTITIES.items()
+    if (calculation := quantity.calculation({name for _, name in QUANTITIES})) is not None
+}
+"""What the generated code works out itself: what rests on fields and limits alone."""
+
 # Where the entries stand that quantities belong to; what is of the job stands in no collection.
 _COLLECTIONS = {
     "module": "modules",

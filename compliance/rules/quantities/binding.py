@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 from typing import Any, Protocol, cast
 
 from compliance.errors import OutOfRangeError
+from compliance.rules.language.calculation import Calculation, Given
 from compliance.rules.outcome import Source, Working
 from compliance.units import find, rounded, shown
 from compliance.values import NotTaken, Over, Under, Unknown
@@ -50,6 +51,18 @@ class Input:
             return ()
         return tuple(self.path.lstrip(".").split("."))
 
+    @property
+    def given(self) -> Given:
+        """The same for the generated code."""
+        if self.path.startswith("limits."):
+            steps = tuple(self.word.lstrip(".").split(".")) if self.word else ()
+            return Given(steps, not self.word.startswith("."), self.path.partition(".")[2])
+        return Given(self.steps, not self.path.startswith("."))
+
+    def rests_on_none(self, worked_out: Collection[str]) -> bool:
+        """Whether no step leads to something that is itself worked out."""
+        return not any(step in worked_out for step in self.given.steps)
+
 
 @dataclass(frozen=True, slots=True)
 class Gathered:
@@ -89,6 +102,17 @@ class Quantity:
     def reader(self) -> Callable[[Entry, Asked], float | Over | Unknown]:
         """What `value` does, as one function, quick where each input is a plain number."""
         return _plain_reader(self)
+
+    def calculation(self, worked_out: Collection[str]) -> Calculation | None:
+        """The same for the generated code; None if an input is gathered or itself worked out."""
+        code = getattr(self.calculate, "__code__", None)
+        names = code.co_varnames[: code.co_argcount] if code else ()
+        given = [self.inputs.get(name) for name in names]
+        if set(names) != {*self.inputs} or not any(one.steps for one in given if one):
+            return None
+        if any(not isinstance(one, Input) or not one.rests_on_none(worked_out) for one in given):
+            return None
+        return Calculation(tuple(cast("Input", one).given for one in given), self.calculate)
 
     def slowly(self, entry: Entry, asked: Asked) -> float | Over | Unknown:
         """The value for an entry, whatever its inputs are."""

@@ -1,0 +1,41 @@
+"""What the generated code needs to work a value out itself: where its inputs stand, the function.
+
+Handed in by whoever knows quantities. Only values that rest on nothing but fields and limits
+are worked out in line; whatever else is asked of the world.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """One input: the steps to a number; or to the word at which a limit `table` is asked."""
+
+    steps: tuple[str, ...]
+    is_of_job: bool
+    table: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Calculation:
+    """A function of numbers, with its inputs in the order in which it takes them.
+
+    An input that is missing leaves the value unknown; `work_out` raises OutOfRangeError for
+    numbers that cannot be.
+    """
+
+    given: tuple[Given, ...]
+    work_out: Callable[..., Any]
+
+
+Calculations = Mapping[tuple[str, str], Calculation]
+"""By the type that a value belongs to, and its name."""
+
+
+def called(owner: str, name: str) -> str:
+    """The name of a calculation's function in the generated code."""
+    return f"work_out_{owner}_{name}"
