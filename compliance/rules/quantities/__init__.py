@@ -7,10 +7,12 @@ from collections.abc import Iterator, Mapping
 
 from compliance.rules.quantities import (
     circuits,
+    compared,
     currents,
     inverters,
     modules,
     order,
+    sky,
     strings,
     surge,
 )
@@ -28,6 +30,8 @@ QUANTITIES: Mapping[tuple[str, str], Quantity] = {
         *circuits.QUANTITIES,
         *order.QUANTITIES,
         *surge.QUANTITIES,
+        *sky.QUANTITIES,
+        *compared.QUANTITIES,
     )
 }
 # Where the entries stand that quantities belong to; what is of the job stands in no collection.
