@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from enum import StrEnum
 from math import hypot, log
 from statistics import median
 
@@ -26,6 +27,31 @@ GREATEST_CELL_OFF_K = 20.0
 
 # Common practice: with one other string it cannot be told which of the two is odd.
 FEWEST_OTHERS = 2
+
+
+class Verdict(StrEnum):
+    """What the readings of like strings tell of one of them."""
+
+    ALIKE = "alike"
+    ODD = "the odd one"
+    CANNOT_TELL = "cannot tell"
+
+    @classmethod
+    def of(cls, readings: Sequence[float], tolerance_percent: float) -> tuple[Verdict, ...]:
+        """The verdict on each of two readings or more, all at equal conditions.
+
+        All are alike that lie within the tolerance; one that alone stands apart from every
+        other is odd. Whatever else: nobody can tell.
+        """
+        if _spread(readings) <= tolerance_percent:
+            return (cls.ALIKE,) * len(readings)
+        is_odd = [
+            len(readings) > FEWEST_OTHERS and odd_by_percent(own, rest, tolerance_percent) > 0
+            for own, rest in _each_with_the_rest(readings)
+        ]
+        rest = [one for one, odd in zip(readings, is_odd, strict=True) if not odd]
+        others = cls.ALIKE if _spread(rest) <= tolerance_percent else cls.CANNOT_TELL
+        return tuple(cls.ODD if odd else others for odd in is_odd)
 
 
 def voltage_tolerance_percent(
@@ -253,10 +279,18 @@ def odd_by_percent(own: float, others: Sequence[float], tolerance_percent: float
     for other in others:
         check_above_zero("others", other)
     _check_tolerances(tolerance_percent=tolerance_percent)
-    every = [own, *others]
-    apart = [apart_percent(one, every[:n] + every[n + 1 :]) for n, one in enumerate(every)]
+    apart = [apart_percent(one, rest) for one, rest in _each_with_the_rest([own, *others])]
     is_alone = sum(distance > tolerance_percent for distance in apart) == 1
     return apart[0] if is_alone and apart[0] > tolerance_percent else 0.0
+
+
+def _each_with_the_rest(readings: Sequence[float]) -> Iterator[tuple[float, list[float]]]:
+    for n, own in enumerate(readings):
+        yield own, [*readings[:n], *readings[n + 1 :]]
+
+
+def _spread(readings: Sequence[float]) -> float:
+    return (max(readings) - min(readings)) / median(readings) * 100
 
 
 def _check_tolerances(**percents: float) -> None:

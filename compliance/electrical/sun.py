@@ -170,7 +170,7 @@ def clear_sky_w_m2(elevation_deg: float, incidence_deg: float) -> float:
     check_between("incidence_deg", incidence_deg, 0, HALF_TURN_DEG)
     if elevation_deg <= 0:
         return 0.0
-    through = THROUGH_ONE_AIR_MASS ** (_air_mass(elevation_deg) ** AIR_MASS_POWER)
+    through: float = THROUGH_ONE_AIR_MASS ** (_air_mass(elevation_deg) ** AIR_MASS_POWER)
     return ABOVE_AIR_W_M2 * through * (max(0.0, cos(radians(incidence_deg))) + SKY_SHARE)
 
 
@@ -301,7 +301,8 @@ def _about(
 
 def _air_mass(elevation_deg: float) -> float:
     factor, offset, power = AIR_MASS
-    return 1 / (sin(radians(elevation_deg)) + factor * (elevation_deg + offset) ** power)
+    near_horizon: float = factor * (elevation_deg + offset) ** power
+    return 1 / (sin(radians(elevation_deg)) + near_horizon)
 
 
 def _seen_from(
