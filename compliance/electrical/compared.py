@@ -15,7 +15,11 @@ from compliance.electrical.currents import (
 )
 from compliance.electrical.dc import (
     FLATTEST_VOC_COEFFICIENT_PERCENT_PER_K,
+    GREATEST_CELL_C,
+    GREATEST_IRRADIANCE_W_M2,
     IRRADIANCE_CORRECTION,
+    LEAST_CELL_C,
+    LEAST_IRRADIANCE_W_M2,
     STEEPEST_VOC_COEFFICIENT_PERCENT_PER_K,
 )
 from compliance.errors import OutOfRangeError
@@ -24,6 +28,12 @@ from compliance.errors import OutOfRangeError
 # does a thermometer that may be off by 20 K.
 GREATEST_TOLERANCE_PERCENT = 25.0
 GREATEST_CELL_OFF_K = 20.0
+
+# Common practice: the light term of modules differs by this percent for each e-fold of light,
+# and their temperature term by this percent a kelvin; nine in ten modules of the single-diode
+# model stay within both together (tests/reference).
+LIGHT_TERM_OFF_PERCENT = 2.25
+TEMPERATURE_TERM_OFF_PERCENT_PER_K = 0.065
 
 # Common practice: with one other string it cannot be told which of the two is odd.
 FEWEST_OTHERS = 2
@@ -105,6 +115,44 @@ def voltage_tolerance_percent(
     by_light = 100 * IRRADIANCE_CORRECTION * log(1 + light_percent / 100)
     by_cell = cell_k * voc_coefficient_percent_per_k
     return hypot(meter_percent, by_light, by_cell, module_percent)
+
+
+def conditions_percent(irradiances_w_m2: Sequence[float], cells_c: Sequence[float]) -> float:
+    """How far apart sound voltages may come out once readings of several conditions are made equal.
+
+    ``2.25 × ln(greatest G / least G) + 0.065 × (greatest T - least T)``: the formula takes the
+    light term of a typical module and the datasheet's coefficient. Readings in one light and at
+    one temperature lose nothing.
+
+    Args:
+        irradiances_w_m2: The light of each reading, G. [W/m²]
+        cells_c: The cell temperature of each reading, T. [°C]
+
+    Returns:
+        Difference that says nothing. [%]
+
+    Raises:
+        OutOfRangeError: If there is no reading, one of ``irradiances_w_m2`` is outside 200 to
+            1500 or one of ``cells_c`` outside -40 to 90.
+
+    References:
+        common-practice: spread of modules about the typical one (common practice).
+
+    Example:
+        One reading at 400 W/m² and 12 °C, one at 900 W/m² and 42 °C.
+
+        >>> round(conditions_percent([400.0, 900.0], [12.0, 42.0]), 2)
+        3.77
+    """
+    for name, values in (("irradiances_w_m2", irradiances_w_m2), ("cells_c", cells_c)):
+        if not values:
+            raise OutOfRangeError(f"number of {name}", 0, "1 or more")
+    for light in irradiances_w_m2:
+        check_between("irradiances_w_m2", light, LEAST_IRRADIANCE_W_M2, GREATEST_IRRADIANCE_W_M2)
+    for cell in cells_c:
+        check_between("cells_c", cell, LEAST_CELL_C, GREATEST_CELL_C)
+    by_light = LIGHT_TERM_OFF_PERCENT * log(max(irradiances_w_m2) / min(irradiances_w_m2))
+    return by_light + TEMPERATURE_TERM_OFF_PERCENT_PER_K * (max(cells_c) - min(cells_c))
 
 
 def current_tolerance_percent(

@@ -6,7 +6,7 @@ where nobody can tell which string is odd, that is told.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from itertools import pairwise
@@ -16,6 +16,7 @@ from typing import Any
 from compliance.electrical.compared import (
     Verdict,
     change_percent,
+    conditions_percent,
     current_tolerance_percent,
     operating_at_full_light_a,
     voltage_tolerance_percent,
@@ -70,8 +71,8 @@ class _Kind:
     """The other fields of the test that go in."""
     equal: Callable[[Entry, Entry], float]
     """The reading of a test on a string at equal conditions; raises for what cannot be."""
-    tolerance: Callable[[Entry, Asked], float]
-    """How far one reading of one string may be off, its modules left out of it."""
+    tolerances: Callable[[Sequence[Entry], Entry, Asked], list[float]]
+    """What may set two readings of one string apart; its modules are the same in both."""
     quantity: str = ""
     pair: str = ""
 
@@ -138,10 +139,10 @@ def _change(
     try:
         then, now = (kind.equal(test, string) for test in (earlier, later))
         change = change_percent(then, now)
-        single = kind.tolerance(string, asked)
+        tolerances = kind.tolerances((earlier, later), string, asked)
     except (OutOfRangeError, KeyError):
         return  # what cannot be brought to equal conditions has nothing to stand beside
-    allowed = combined_tolerance_percent([single, single])
+    allowed = combined_tolerance_percent(tolerances)
     percent = find("percent")
     is_within = abs(change) <= allowed
     yield ThenAndNow(
@@ -172,29 +173,34 @@ def _limit(name: str, asked: Asked) -> float:
     return value
 
 
-def _voltage_tolerance(string: Entry, asked: Asked) -> float:
-    return voltage_tolerance_percent(
+def _voltage_tolerances(tests: Sequence[Entry], string: Entry, asked: Asked) -> list[float]:
+    single = voltage_tolerance_percent(
         _limit("voltmeter_percent", asked),
         _limit("light_meter_percent", asked),
         _limit("cell_thermometer_k", asked),
         string["modules"]["voc_coefficient_percent_per_k"],
         module_percent=0,
     )
+    between = conditions_percent(
+        [test["irradiance_w_m2"] for test in tests], [test["cell_c"] for test in tests]
+    )
+    return [single, single, between]
 
 
-def _current_tolerance(string: Entry, asked: Asked) -> float:
-    return current_tolerance_percent(
+def _current_tolerances(tests: Sequence[Entry], string: Entry, asked: Asked) -> list[float]:
+    single = current_tolerance_percent(
         _limit("ammeter_percent", asked),
         _limit("light_meter_percent", asked),
         _limit("cell_thermometer_k", asked),
         string["modules"]["isc_coefficient_percent_per_k"],
         module_percent=0,
     )
+    return [single, single]
 
 
-def _operating_tolerance(string: Entry, asked: Asked) -> float:
-    names = ("ammeter_percent", "light_meter_percent", "operating_temperature_percent")
-    return combined_tolerance_percent([_limit(name, asked) for name in names])
+def _operating_tolerances(tests: Sequence[Entry], string: Entry, asked: Asked) -> list[float]:
+    single = [_limit(name, asked) for name in ("ammeter_percent", "light_meter_percent")]
+    return [*single, *single, _limit("operating_temperature_percent", asked)]
 
 
 def _voltage(test: Entry, string: Entry) -> float:
@@ -213,11 +219,11 @@ def _operating(test: Entry, string: Entry) -> float:
 
 _KINDS = (
     _Kind("open-circuit voltage", "open_circuit_voltage", "value_v",
-          ("irradiance_w_m2", "cell_c"), _voltage, _voltage_tolerance,
+          ("irradiance_w_m2", "cell_c"), _voltage, _voltage_tolerances,
           "read_voc_stc_v", "voc_pair_tolerance_percent"),
     _Kind("short-circuit current", "short_circuit_current", "value_a",
-          ("irradiance_w_m2", "cell_c"), _current, _current_tolerance,
+          ("irradiance_w_m2", "cell_c"), _current, _current_tolerances,
           "read_isc_stc_a", "isc_pair_tolerance_percent"),
     _Kind("operating current", "operating_current", "value_a",
-          ("irradiance_w_m2",), _operating, _operating_tolerance),
+          ("irradiance_w_m2",), _operating, _operating_tolerances),
 )  # fmt: skip

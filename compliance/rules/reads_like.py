@@ -18,6 +18,7 @@ Entry = Mapping[str, Any]
 
 MOST_TOLD = 3
 EXPECTED = "expected_voc_v"
+TOLERANCE = "expected_voc_tolerance_percent"
 NO_FINDING = "A ranking and no finding; other light or another temperature shifts it."
 
 
@@ -42,7 +43,7 @@ def reads_like(must: Node | None, entry: Entry | None, asked: Asked) -> str:
 def _voltage(entry: Entry, asked: Asked) -> Iterator[str]:
     """The nearest explanations of the voltage with what each predicts, and what can be told."""
     measured, expected, modules = _read(entry), _worked(EXPECTED, entry, asked), _modules(entry)
-    tolerance = _worked("voc_tolerance_percent", entry, asked)
+    tolerance = _worked(TOLERANCE, entry, asked)
     if measured is None or expected is None or modules is None or tolerance is None:
         return
     try:
@@ -55,15 +56,16 @@ def _voltage(entry: Entry, asked: Asked) -> Iterator[str]:
 
 def _other_string(entry: Entry, asked: Asked) -> Iterator[str]:
     """The strings whose expected voltage it fits, where it does not fit its own."""
-    measured, tolerance = _read(entry), _worked("voc_tolerance_percent", entry, asked)
-    if measured is None or tolerance is None:
+    measured, tolerance = _read(entry), _worked(TOLERANCE, entry, asked)
+    own = _worked(EXPECTED, entry, asked)
+    if measured is None or tolerance is None or _fits(measured, own, tolerance):
         return
     fitting = [
         other["~name"]
         for other in asked.job.get("strings", ())
         if other is not entry and _fits(measured, _worked(EXPECTED, other, asked), tolerance)
     ]
-    if fitting and not _fits(measured, _worked(EXPECTED, entry, asked), tolerance):
+    if fitting:
         yield f"It fits what is expected of {', '.join(fitting)}: two strings may be exchanged."
 
 

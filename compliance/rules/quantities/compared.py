@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from compliance.electrical import compared, measured
+from compliance.electrical.dc import STC_CELL_C, STC_IRRADIANCE_W_M2
 from compliance.rules.quantities.binding import Asked, Entry, Gathered, Input, Needs, Quantity
 from compliance.values import Over, Unknown
 
@@ -52,7 +53,35 @@ def _others(quantity: str) -> Callable[[Entry, Asked], Numbers]:
     return gathered
 
 
-def _pair_tolerance(tolerance_percent: float) -> float:
+def _read_in(field: str) -> Callable[[Entry, Asked], Numbers]:
+    """What the voltages of a string and its like were read in."""
+
+    def gathered(entry: Entry, asked: Asked) -> Numbers:
+        group = [entry, *like_on_inverter(entry, asked.job.get("strings", ()))]
+        return tuple(
+            string["open_circuit_voltage"][field]
+            for string in group
+            if isinstance(asked.worked("read_voc_stc_v", string), float)
+        ), ()
+
+    return gathered
+
+
+def _voltage_pair(
+    tolerance_percent: float, irradiances_w_m2: Sequence[float], cells_c: Sequence[float]
+) -> float:
+    between = compared.conditions_percent(irradiances_w_m2, cells_c)
+    return measured.combined_tolerance_percent([tolerance_percent, tolerance_percent, between])
+
+
+def _against_datasheet(tolerance_percent: float, irradiance_w_m2: float, cell_c: float) -> float:
+    between = compared.conditions_percent(
+        [irradiance_w_m2, STC_IRRADIANCE_W_M2], [cell_c, STC_CELL_C]
+    )
+    return measured.combined_tolerance_percent([tolerance_percent, between])
+
+
+def _current_pair(tolerance_percent: float) -> float:
     return measured.combined_tolerance_percent([tolerance_percent, tolerance_percent])
 
 
@@ -71,21 +100,6 @@ def _odd(name: str, read: str, what: str, tolerance: str) -> Quantity:
         source="common-practice",
         clause="",
         confidence="common practice",
-        is_printed=False,
-    )
-
-
-def _pair(name: str, single: str, what: str) -> Quantity:
-    return Quantity(
-        owner="string",
-        name=name,
-        title=f"How far the {what} of two like strings may differ by their tolerances",
-        formula="√2 × tolerance of one",
-        inputs={"tolerance_percent": Input("tolerance of one", f".{single}")},
-        calculate=_pair_tolerance,
-        source="jcgm-100",
-        clause="",
-        confidence="memory",
         is_printed=False,
     )
 
@@ -145,6 +159,22 @@ QUANTITIES = (
     ),
     Quantity(
         owner="string",
+        name="expected_voc_tolerance_percent",
+        title="How far a sound string's open-circuit voltage may lie off its expected one",
+        formula="√(tolerance of one² + what light and temperature between it and STC leave open²)",
+        inputs={
+            "tolerance_percent": Input("tolerance of one", ".voc_tolerance_percent"),
+            "irradiance_w_m2": Input("light when read", ".open_circuit_voltage.irradiance_w_m2"),
+            "cell_c": Input("cell temperature when read", ".open_circuit_voltage.cell_c"),
+        },
+        calculate=_against_datasheet,
+        source="jcgm-100",
+        clause="",
+        confidence="memory",
+        is_printed=False,
+    ),
+    Quantity(
+        owner="string",
         name="isc_tolerance_percent",
         title="How far a string's short-circuit current at STC may be off",
         formula="√(meter² + light² + (cell × α)² + modules²)",
@@ -161,8 +191,38 @@ QUANTITIES = (
         confidence="memory",
         is_printed=False,
     ),
-    _pair("voc_pair_tolerance_percent", "voc_tolerance_percent", "open-circuit voltages"),
-    _pair("isc_pair_tolerance_percent", "isc_tolerance_percent", "short-circuit currents"),
+    Quantity(
+        owner="string",
+        name="voc_pair_tolerance_percent",
+        title="How far the open-circuit voltages of two like strings may differ",
+        formula="√(2 × tolerance of one² + what light and temperature between them leave open²)",
+        inputs={
+            "tolerance_percent": Input("tolerance of one", ".voc_tolerance_percent"),
+            "irradiances_w_m2": Gathered(
+                "light of each", _read_in("irradiance_w_m2"), ".open_circuit_voltage"
+            ),
+            "cells_c": Gathered(
+                "cell temperature of each", _read_in("cell_c"), ".open_circuit_voltage"
+            ),
+        },
+        calculate=_voltage_pair,
+        source="jcgm-100",
+        clause="",
+        confidence="memory",
+        is_printed=False,
+    ),
+    Quantity(
+        owner="string",
+        name="isc_pair_tolerance_percent",
+        title="How far the short-circuit currents of two like strings may differ",
+        formula="√2 × tolerance of one",
+        inputs={"tolerance_percent": Input("tolerance of one", ".isc_tolerance_percent")},
+        calculate=_current_pair,
+        source="jcgm-100",
+        clause="",
+        confidence="memory",
+        is_printed=False,
+    ),
     _odd(
         "odd_voc_by_percent",
         "read_voc_stc_v",

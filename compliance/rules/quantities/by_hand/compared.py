@@ -71,6 +71,20 @@ QUANTITIES = (
         confidence="memory",
     ),
     ByHand(
+        name="conditions_percent",
+        title="What sound voltages may differ by once several conditions are made equal",
+        formula="2.25 × ln(greatest light / least light) + 0.065 × (greatest - least temperature)",
+        inputs={
+            "irradiances_w_m2": several("light of each reading"),
+            "cells_c": several("cell temperature of each"),
+        },
+        calculate=compared.conditions_percent,
+        source="common-practice",
+        clause="",
+        confidence="common practice",
+        note="Nine in ten modules stay within it; combine it with the tolerances of both.",
+    ),
+    ByHand(
         name="operating_at_full_light_a",
         title="Operating current brought to 1000 W/m²",
         formula="I × 1000 / light",
