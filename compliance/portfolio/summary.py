@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping
 from datetime import date
 from typing import Any
 
+from compliance.portfolio.same_readings import reading_hashes
 from compliance.rules.job import Job
 from compliance.rules.outcome import Checked, Finding, HoldsUp, Outcome
 from compliance.rules.points import whole_day
@@ -20,7 +21,7 @@ Data = dict[str, Any]
 
 
 def line_data(job: Job) -> Data:
-    """What one line about a job says."""
+    """What one line about a job says, and hashes by which a set of readings is known again."""
     checked = job.checked
     return {
         "reference": checked.reference,
@@ -33,6 +34,7 @@ def line_data(job: Job) -> Data:
         "counts": {o.value: count for o, count in checked.counts.items()},
         "set_aside": sum(bool(f.set_aside) for f in checked.findings),
         "uncovered": list(checked.uncovered),
+        "readings": reading_hashes(job.view),
     }
 
 

@@ -138,14 +138,12 @@ def test_at_most_one_is_odd_and_it_stands_apart_from_every_other(
             assert apart_percent(own, rest) > tolerance
             assert odd_by_percent(own, rest, tolerance) == apart_percent(own, rest)
         elif len(rest) > 1:
-            assert odd_by_percent(own, rest, tolerance) == 0 or Verdict.ALIKE in verdicts
+            assert odd_by_percent(own, rest, tolerance) == 0
 
 
 @steady
-@given(readings, st.floats(0.5, 20.0), st.randoms(use_true_random=False))
-def test_the_order_of_the_strings_does_not_matter(
-    values: list[float], tolerance: float, order: object
-) -> None:
+@given(readings, st.floats(0.5, 20.0))
+def test_the_order_of_the_strings_does_not_matter(values: list[float], tolerance: float) -> None:
     told = dict(zip(values, Verdict.of(values, tolerance), strict=True))
     turned = sorted(values)
     assert all(
@@ -172,6 +170,6 @@ def test_what_is_told_of_like_strings(values: list[float], told: str) -> None:
 
 
 def test_the_edge_of_the_tolerance_is_inside() -> None:
-    assert Verdict.of([100.0, 105.0], 105.0 / 102.5 * 5) == (Verdict.ALIKE,) * 2
+    assert Verdict.of([100.0, 105.0], 5 / 102.5 * 100) == (Verdict.ALIKE,) * 2
     assert odd_by_percent(95.0, [100.0, 100.0], 5.0) == 0.0
     assert odd_by_percent(94.99, [100.0, 100.0], 5.0) == pytest.approx(5.01)
