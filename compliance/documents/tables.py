@@ -149,7 +149,7 @@ SHAPES: Mapping[str, Shape] = {
         "Like strings of one inverter, side by side",
         (Column("String", 0.7), Column("Reading of", 1.2), Column("As read", 1.7),
          Column("At 25 °C and 1000 W/m²", 1.1, "right"), Column("Off the middle one", 1.7),
-         Column("Told by it", 0.9)),
+         Column("That is", 0.9)),
         "No two strings of one kind were read on one inverter.",
     ),
     "then-and-now": Shape(

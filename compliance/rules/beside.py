@@ -99,13 +99,13 @@ def _group(kind: _Kind, group: list[Entry], asked: Asked) -> Iterator[Beside]:
     middle = median(value for _, value in known)
     verdicts = Verdict.of([value for _, value in known], tolerance)
     for (string, value), told in zip(known, verdicts, strict=True):
-        off = rounded((value / middle - 1) * 100, find("percent"))
+        off = _percent((value / middle - 1) * 100)
         yield Beside(
             string["~name"],
             kind.words,
             _conditions(string[kind.test], kind),
             rounded(value, find(kind.field)),
-            f"{off}; two may differ by {rounded(tolerance, find('percent'))}",
+            f"{off}; two may differ by {_percent(tolerance)}",
             told.value,
         )
 
@@ -143,15 +143,14 @@ def _change(
     except (OutOfRangeError, KeyError):
         return  # what cannot be brought to equal conditions has nothing to stand beside
     allowed = combined_tolerance_percent(tolerances)
-    percent = find("percent")
     is_within = abs(change) <= allowed
     yield ThenAndNow(
         string["~name"],
         kind.words,
         _dated(earlier, then, kind),
         _dated(later, now, kind),
-        rounded(change, percent),
-        f"{'within' if is_within else 'more than'} the {rounded(allowed, percent)} that "
+        _percent(change),
+        f"{'within' if is_within else 'more than'} the {_percent(allowed)} that "
         "two readings may differ by",
     )
 
@@ -164,6 +163,11 @@ def _dated(test: Entry, equal: float, kind: _Kind) -> str:
 def _conditions(test: Entry, kind: _Kind) -> str:
     """The reading and what it was read in."""
     return ", ".join(shown(test[name], find(name)) for name in (kind.field, *kind.stated))
+
+
+def _percent(value: float) -> str:
+    """A percentage to a tenth, which is finer than any tolerance here."""
+    return shown(round(value, 1), find("percent"))
 
 
 def _limit(name: str, asked: Asked) -> float:

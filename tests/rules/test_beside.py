@@ -93,7 +93,7 @@ def test_what_was_read_in_other_light_is_brought_to_equal_conditions_first() -> 
     assert _asked(record) == {(ODD_CURRENT, "S3")}
     (third,) = [b for b in like_strings(_world(record)) if (b.subject, b.reading) == ("S3", ISC)]
     assert third == Beside(
-        "S3", ISC, "4 A, 800 W/m², 25 °C", "5 A", "-50 %; two may differ by 9.488 %",
+        "S3", ISC, "4 A, 800 W/m², 25 °C", "5 A", "-50 %; two may differ by 9.5 %",
         "the odd one",
     )  # fmt: skip
 
@@ -123,15 +123,15 @@ def test_two_days_stand_beside_each_other_with_what_they_may_differ_by() -> None
         VOC,
         "2026-11-06: 360 V, 1000 W/m², 25 °C; made equal 360 V",
         "2026-11-08: 350 V, 1000 W/m², 25 °C; made equal 350 V",
-        "-2.778 %",
-        "more than the 1.634 % that two readings may differ by",
+        "-2.8 %",
+        "more than the 1.6 % that two readings may differ by",
     )
 
 
 def test_a_difference_within_the_tolerances_says_nothing() -> None:
     again = _voltage("S1", "356", "2026-11-08T12:00")
     (pair,) = then_and_now(_world(_record("360", tests=again)))
-    assert pair.told.startswith("within the 1.634 %")
+    assert pair.told.startswith("within the 1.6 %")
 
 
 def test_of_three_days_the_last_stands_beside_the_first_too() -> None:

@@ -25,7 +25,7 @@ HALF_A_MODULE = 0.5
 
 def _off(percent: float, tolerance_percent: float) -> str:
     told = "fits" if abs(percent) <= tolerance_percent else "does not fit"
-    return f"off by {rounded(percent, PERCENT)}, {told}"
+    return f"off by {rounded(round(percent, 1), PERCENT)}, {told}"
 
 
 def ranked(measured_v: float, expected_v: float, modules: float, tolerance_percent: float) -> Told:
