@@ -20,6 +20,7 @@ from compliance.rules.outcome import NO_PERMISSION, STOPS, HoldsUp, Outcome
 
 if TYPE_CHECKING:
     from compliance.portfolio.checked import Office, Result
+    from compliance.portfolio.same_readings import Same
 
 Data = Mapping[str, Any]
 MOST_NAMED = 6
@@ -36,6 +37,7 @@ class Tally:
     bad: list[str] = field(default_factory=list)
     faults: int = 0
     references: dict[str, list[str]] = field(default_factory=dict)
+    readings: dict[str, Data] = field(default_factory=dict)
 
     def count(self, result: Result, line: Data | None) -> None:
         """Takes in one result; `line` is what was kept of it, if it could be checked."""
@@ -48,6 +50,7 @@ class Tally:
         self.held_up += line["held_up"]
         self.dangers += bool(line["dangers"])
         self.references.setdefault(line["reference"], []).append(result.folder)
+        self.readings[result.folder] = line["readings"]
 
     @property
     def code(self) -> int:
@@ -131,6 +134,8 @@ def check_folder(
         firm: The folder of `firm.yaml`, if it is another.
         cache: Whether earlier work may be used.
     """
+    from compliance.portfolio.same_readings import same_readings
+
     if of_one:
         raise CallError(f"{', '.join(of_one)}: name one job of the folder for that")
     tally, kept = Tally(), list[dict[str, Any]]()
@@ -141,18 +146,21 @@ def check_folder(
             else:
                 click.echo(line_of(result.folder, line))
     told_of(office, tally)
+    asked = list(same_readings(tally.readings))
     if form == "json":
-        whole = {"format": 1, "notice": NO_PERMISSION, "jobs": kept}
+        questions = [one.data() for one in asked]
+        whole = {"format": 1, "notice": NO_PERMISSION, "jobs": kept, "questions": questions}
         click.echo(json.dumps(whole, ensure_ascii=False, indent=2))
     else:
-        click.echo("\n".join(["", *_last_lines(tally)]))
+        click.echo("\n".join(["", *_asked_lines(asked), *_last_lines(tally)]))
     if tally.code:
         raise click.exceptions.Exit(tally.code)
 
 
 def _data(result: Result, line: Data | None) -> dict[str, Any]:
     if line is not None:
-        return {"folder": result.folder, "usable": True, **line}
+        told = {name: value for name, value in line.items() if name != "readings"}
+        return {"folder": result.folder, "usable": True, **told}
     return {"folder": result.folder, "usable": False, "problem": str(result.problem or "our fault")}
 
 
@@ -178,6 +186,14 @@ def line_of(folder: str, line: Data | None) -> str:
         many = "1 notice" if line["sent_late"] == 1 else f"{line['sent_late']} notices"
         said.append(f"{many} sent late")
     return f"{line['reference']}  {'; '.join(said)}"
+
+
+def _asked_lines(asked: Sequence[Same]) -> list[str]:
+    """What a reader of all these records would ask; no finding of any of them."""
+    if not asked:
+        return []
+    heading = f"A reader would ask ({len(asked)}); no findings, they hold nothing up"
+    return [heading, *(line for one in asked for line in wrapped(str(one), indent="  ")), ""]
 
 
 def _last_lines(tally: Tally) -> list[str]:

@@ -6,6 +6,7 @@ Nothing is decided here; what would be right of a reading comes from the finding
 from __future__ import annotations
 
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
+from dataclasses import astuple
 from datetime import date
 from typing import Any
 
@@ -51,6 +52,8 @@ def commissioning_values(job: Job) -> dict[str, Any]:
         "rulesets": (*checked.rulesets, *checked.uncovered),
         "open_gaps": list(_open_gaps(checked.gaps)),
         "not_taken": list(_not_taken(job)),
+        "has_like_strings": bool(job.like_strings()),
+        "has_then_and_now": bool(job.then_and_now()),
         "workings": working_views(checked.workings),
     }
 
@@ -67,6 +70,8 @@ def commissioning_tables(job: Job) -> dict[str, Table]:
         "string-readings": readings(view.get("strings", ()), wanted),
         "circuit-readings": readings(view.get("circuits", ()), wanted),
         "equipment-readings": readings(equipment(view), wanted),
+        "like-strings": [astuple(one) for one in job.like_strings()],
+        "then-and-now": [astuple(one) for one in job.then_and_now()],
         "alterations": _alterations(view),
         "isolators": _isolators(view),
         "labels": _labels(view),

@@ -144,6 +144,19 @@ SHAPES: Mapping[str, Shape] = {
     "string-readings": Shape(
         "Readings on strings", _READINGS, "No reading on a string is recorded."
     ),
+    "like-strings": Shape(
+        "Like strings of one inverter, side by side",
+        (Column("String", 0.7), Column("Reading of", 1.2), Column("As read", 1.7),
+         Column("At 25 °C and 1000 W/m²", 1.1, "right"), Column("Off the middle one", 1.7),
+         Column("That is", 0.9)),
+        "No two strings of one kind were read on one inverter.",
+    ),
+    "then-and-now": Shape(
+        "Then and now",
+        (Column("String", 0.7), Column("Reading of", 1.1), Column("Then", 1.7),
+         Column("Now", 1.7), Column("Difference", 0.8, "right"), Column("That is", 1.5)),
+        "Nothing was read on two days.",
+    ),
     "circuit-readings": Shape(
         "Readings on circuits", _READINGS, "No reading on a circuit is recorded."
     ),

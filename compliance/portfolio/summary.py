@@ -13,6 +13,7 @@ from typing import Any
 
 from compliance.portfolio.deadlines import sent_late
 from compliance.portfolio.route import per_phase_kw
+from compliance.portfolio.same_readings import reading_hashes
 from compliance.rules.job import Job
 from compliance.rules.outcome import Checked, Finding, HoldsUp, Outcome
 from compliance.rules.points import whole_day
@@ -22,7 +23,7 @@ Data = dict[str, Any]
 
 
 def line_data(job: Job) -> Data:
-    """What one line about a job says."""
+    """What one line about a job says, and hashes by which a set of readings is known again."""
     checked = job.checked
     return {
         "reference": checked.reference,
@@ -36,6 +37,7 @@ def line_data(job: Job) -> Data:
         "set_aside": sum(bool(f.set_aside) for f in checked.findings),
         "uncovered": list(checked.uncovered),
         "sent_late": _sent_late(job),
+        "readings": reading_hashes(job.view),
     }
 
 

@@ -25,7 +25,10 @@ class Junction(Entry):
 
 
 class String(Batched):
-    """Modules in series (and equal rows of them in parallel) on one inverter input."""
+    """Modules in series (and equal rows of them in parallel) on one inverter input.
+
+    `azimuth_deg` is where their face looks to, from north by east; `tilt_deg` is 0 for level.
+    """
 
     part_kinds: ClassVar[tuple[str, ...]] = ("array",)
 
@@ -34,5 +37,7 @@ class String(Batched):
     in_series: Figure | None = None
     parallel: Figure | None = None
     face: FreeText | None = None
+    azimuth_deg: Figure | None = None
+    tilt_deg: Figure | None = None
     leads: Annotated[str, words("clipped clear of the roof", "lying on the roof")] | None = None
     input: Input = Input()

@@ -44,9 +44,11 @@ class Plan(Group):
 
 
 class Site(Group):
-    """The property."""
+    """The property; for the sun's place a tenth of a degree of latitude and longitude will do."""
 
     address: FreeText | None = None
+    latitude_deg: Figure | None = None
+    longitude_deg: Figure | None = None
     lowest_cell_c: Figure | None = None
     building: Annotated[str, words("dwelling", "ground plant", "other building")] | None = None
     ground_flashes_per_km2_year: Figure | None = None

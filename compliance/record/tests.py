@@ -82,7 +82,10 @@ class Polarity(Test):
 
 
 class OpenCircuitVoltage(Test):
-    """Open-circuit voltage of a string, with the light and temperature it was read at."""
+    """Open-circuit voltage of a string, with the light and temperature it was read at.
+
+    Where an earth fault is looked for, each pole to earth as well, the negative with its minus.
+    """
 
     tag: ClassVar[str] = "open-circuit voltage"
 
@@ -90,6 +93,8 @@ class OpenCircuitVoltage(Test):
     value_v: Reading | None = None
     irradiance_w_m2: Reading | None = None
     cell_c: Reading | None = None
+    positive_to_earth_v: Reading | None = None
+    negative_to_earth_v: Reading | None = None
 
 
 class LoopImpedance(Test):

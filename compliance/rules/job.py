@@ -13,6 +13,7 @@ from compliance.evidence import Seen, look_again
 from compliance.files.cache import Cache, NoCache
 from compliance.record.opened import STATEMENTS, Opened, open_record
 from compliance.rules.asked import Asked, asked
+from compliance.rules.beside import Beside, ThenAndNow, like_strings, then_and_now
 from compliance.rules.compiled import checker
 from compliance.rules.editions import STATEMENT
 from compliance.rules.explained import explained
@@ -54,6 +55,14 @@ class Job:
         """A quantity of an entry, which need not stand in the record; None if it is not known."""
         value = self._world().worked(quantity, entry)
         return value if isinstance(value, float) else None
+
+    def like_strings(self) -> list[Beside]:
+        """Like strings beside each other at equal conditions; see `compliance.rules.beside`."""
+        return list(like_strings(self._world()))
+
+    def then_and_now(self) -> list[ThenAndNow]:
+        """What was read twice, at equal conditions; see `compliance.rules.beside`."""
+        return list(then_and_now(self._world()))
 
     def explained(self, requirement: str) -> Checked:
         """The findings of one requirement with reasons; see `compliance.rules.explained`."""

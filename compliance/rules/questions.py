@@ -18,6 +18,7 @@ from compliance.rules.language.truth import entries as entries_of
 from compliance.rules.outcome import Outcome, Question
 from compliance.rules.rule import Asking
 from compliance.units import COUNT, find, rounded
+from compliance.values import Unknown
 
 Entry = Mapping[str, Any]
 
@@ -61,9 +62,11 @@ def question_of(
 
 
 def _read(node: Node, scene: Scene) -> Iterator[tuple[str, str]]:
-    """What a condition reads of the record, each value with its name."""
+    """What a condition reads of the record, each value with its name; not what is not there."""
     if isinstance(node, Path):
         value, _ = walk(node, scene)
+        if value is None or isinstance(value, Unknown):
+            return
         unit = find(node.steps[-1]) if node.steps else COUNT
         is_worked = node.is_quantity and isinstance(value, float)
         yield words(node, scene), rounded(value, unit) if is_worked else written(value, unit)

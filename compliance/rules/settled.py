@@ -7,6 +7,7 @@ from compliance.rules.language.explain import facts
 from compliance.rules.language.truth import Verdict, joined, truth
 from compliance.rules.outcome import Fact, Finding, Need, Offer, Outcome, made_finding
 from compliance.rules.points import can_still_be_shown
+from compliance.rules.reads_like import reads_like
 from compliance.rules.statements import judged, set_aside
 from compliance.rules.supply import need
 
@@ -51,6 +52,9 @@ def settled(case: Case) -> Finding:
     way = rule.ways[case.ruling.way].title if case.ruling.way is not None else ""
     aside, fault = set_aside(case) if outcome is Outcome.NOT_MET else ("", "")
     remarks += [fault] if fault else []
+    if outcome is Outcome.NOT_MET:
+        like = reads_like(rule.clause.must, last, world)
+        remarks += [like] if like else []
     offers = (
         _offers(case)
         if case.ruling.offers and outcome in (Outcome.NOT_SHOWN, Outcome.NOT_DUE)

@@ -186,7 +186,7 @@ EARTH = ("earth_fault_modules", "string_voc_v=360", "modules=9")
     [
         # 360 × 8/9 = 320; 360 × (1 - 2/27) = 333.3, by hand
         ((*READS_LIKE, "measured_v=322", "tolerance_percent=3"),
-         ["one module fewer, or one bypassed whole: 320 V, off by 0.625 %, fits",
+         ["one module fewer, or one bypassed whole: 320 V, off by 0.6 %, fits",
           "two thirds of a module bypassed: 333.3 V, off by -3.4 %, does not fit",
           "within the tolerance: only one module fewer, or one bypassed whole"]),
         ((*READS_LIKE, "measured_v=322", "tolerance_percent=5"),
@@ -195,7 +195,7 @@ EARTH = ("earth_fault_modules", "string_voc_v=360", "modules=9")
          ["within the tolerance: none of them; look further"]),
         (("reads_like_other_v", "measured_v=321", "expected_voltages_v=360,320",
           "tolerance_percent=3"),
-         ["1: 360 V: off by -10.83 %, does not fit", "2: 320 V: off by 0.3125 %, fits",
+         ["1: 360 V: off by -10.8 %, does not fit", "2: 320 V: off by 0.3 %, fits",
           "within the tolerance: only 2"]),
         ((*EARTH, "positive_to_earth_v=240", "negative_to_earth_v=-120", "tolerance_percent=2"),
          ["earth_fault_modules = 3", "between module 3 and module 4"]),

@@ -109,6 +109,8 @@ def commissioning_report(checked: Checked) -> Document:
         "rulesets": checked.rulesets,
         "open_gaps": ["Insulation resistance of each string: string S1"],
         "not_taken": ["Short-circuit current of string S2: too dark"],
+        "has_like_strings": True,
+        "has_then_and_now": True,
         "workings": working_views(checked.workings),
     }
     tables = {

@@ -8,10 +8,12 @@ from collections.abc import Iterator, Mapping
 from compliance.rules.language.calculation import Calculations
 from compliance.rules.quantities import (
     circuits,
+    compared,
     currents,
     inverters,
     modules,
     order,
+    sky,
     strings,
     surge,
 )
@@ -29,6 +31,8 @@ QUANTITIES: Mapping[tuple[str, str], Quantity] = {
         *circuits.QUANTITIES,
         *order.QUANTITIES,
         *surge.QUANTITIES,
+        *sky.QUANTITIES,
+        *compared.QUANTITIES,
     )
 }
 CALCULATIONS: Calculations = {

@@ -3,7 +3,16 @@
 The rule language does not know them. Start reading in `entry.py`.
 """
 
-from compliance.rules.quantities.by_hand import array, cables, faults, measured, protection, site
+from compliance.rules.quantities.by_hand import (
+    array,
+    cables,
+    compared,
+    faults,
+    measured,
+    protection,
+    site,
+    sun,
+)
 from compliance.rules.quantities.by_hand.entry import ByHand
 
 __all__ = ["BY_HAND", "ByHand"]
@@ -14,5 +23,7 @@ BY_HAND: tuple[ByHand, ...] = (
     *protection.QUANTITIES,
     *measured.QUANTITIES,
     *faults.QUANTITIES,
+    *compared.QUANTITIES,
+    *sun.QUANTITIES,
     *site.QUANTITIES,
 )

@@ -25,17 +25,22 @@ HALF_A_MODULE = 0.5
 
 def _off(percent: float, tolerance_percent: float) -> str:
     told = "fits" if abs(percent) <= tolerance_percent else "does not fit"
-    return f"off by {rounded(percent, PERCENT)}, {told}"
+    return f"off by {rounded(round(percent, 1), PERCENT)}, {told}"
 
 
-def _ranked(measured_v: float, expected_v: float, modules: float, tolerance_percent: float) -> Told:
-    """Each explanation with its voltage, the nearest first, and whether voltage alone tells."""
-    ranked = Explanation.ranked(measured_v, expected_v, modules)
+def ranked(measured_v: float, expected_v: float, modules: float, tolerance_percent: float) -> Told:
+    """Each explanation with its voltage, the nearest first, and whether voltage alone tells.
+
+    Raises:
+        OutOfRangeError: For what `nearest_explanation_v` refuses.
+    """
+    string_faults.nearest_explanation_v(measured_v, expected_v, modules, tolerance_percent)
+    found = Explanation.ranked(measured_v, expected_v, modules)
     lines = tuple(
         (e.words, f"{rounded(e.voltage_v, VOLTS)}, {_off(e.off_percent, tolerance_percent)}")
-        for e in ranked
+        for e in found
     )
-    return (*lines, _verdict([e.words for e in ranked if e.fits(tolerance_percent)]))
+    return (*lines, _verdict([e.words for e in found if e.fits(tolerance_percent)]))
 
 
 def _nearest(
@@ -61,16 +66,20 @@ def _verdict(fitting: list[str]) -> tuple[str, str]:
             return "cannot tell between", "; ".join(fitting)
 
 
-def _place(**reading: float) -> Told:
-    """The joint or module that it points to, or that the voltages cannot tell."""
-    place = string_faults.earth_fault_modules(**reading)
+def place(**reading: float) -> Told:
+    """The joint or module that it points to, or that the voltages cannot tell.
+
+    Raises:
+        OutOfRangeError: For what `earth_fault_modules` refuses.
+    """
+    counted = string_faults.earth_fault_modules(**reading)
     reach = string_faults.earth_fault_reach_modules(**reading)
     off = ("may be off, either way, by", f"{rounded(reach, COUNT)} modules")
     if reach >= HALF_A_MODULE:
-        low, high = max(0.0, place - reach), min(reading["modules"], place + reach)
+        low, high = max(0.0, counted - reach), min(reading["modules"], counted + reach)
         told = f"cannot tell: from {rounded(low, COUNT)} to {rounded(high, COUNT)} modules"
         return off, ("place, counted from the negative end", told)
-    return off, ("place, counted from the negative end", _where(place, reach, reading["modules"]))
+    return off, ("place, counted from the negative end", _where(counted, reach, reading["modules"]))
 
 
 def _where(place: float, reach: float, modules: float) -> str:
@@ -99,7 +108,7 @@ QUANTITIES = (
         confidence="common practice",
         note="A ranking and no finding. Other light or another temperature explains small "
         "differences too: see light_from_voltage_w_m2 and cell_from_voltage_c.",
-        also=_ranked,
+        also=ranked,
     ),
     ByHand(
         name="reads_like_other_v",
@@ -128,7 +137,7 @@ QUANTITIES = (
         confidence="common practice",
         note="For one fault of low resistance in a string that nothing else is connected to. "
         "A frame may be live: a competent person measures, with a meter rated for it.",
-        also=_place,
+        also=place,
     ),
     ByHand(
         name="earth_fault_reach_modules",
