@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Annotated, ClassVar
 
 from compliance.record.entry import Entry, Group
-from compliance.record.kinds import Figure, FreeText, Reference, words
+from compliance.record.kinds import CollectionKind, Figure, FreeText, Reference, words
 
 
 class Input(Group):
@@ -24,6 +24,12 @@ class Junction(Entry):
     place: FreeText | None = None
 
 
+class StringFuse(Entry):
+    """The fuses of a string, one in each pole, where it has any."""
+
+    rated_a: Figure | None = None
+
+
 class String(Entry):
     """Modules in series (and equal rows of them in parallel) on one inverter input."""
 
@@ -36,3 +42,4 @@ class String(Entry):
     face: FreeText | None = None
     leads: Annotated[str, words("clipped clear of the roof", "lying on the roof")] | None = None
     input: Input = Input()
+    fuse: Annotated[list[StringFuse] | None, CollectionKind(at_most_one=True)] = None

@@ -83,6 +83,9 @@ class Module(Component):
     voc_v: Figure | None = None
     isc_a: Figure | None = None
     imp_a: Figure | None = None
+    vmp_v: Figure | None = None
+    vmp_coefficient_percent_per_k: Figure | None = None
+    max_fuse_a: Figure | None = None
     isc_coefficient_percent_per_k: Figure | None = None
     voc_coefficient_percent_per_k: Figure | None = None
     max_system_voltage_v: Figure | None = None
@@ -108,6 +111,9 @@ class Inverter(Component):
     serial: FreeText | None = None
     rated_kw: Figure | None = None
     max_input_v: Figure | None = None
+    least_mpp_v: Figure | None = None
+    max_isc_a: Figure | None = None
+    max_array_kw: Figure | None = None
     dc_impulse_withstand_kv: Figure | None = None
     keeps_dc_out: (
         Annotated[

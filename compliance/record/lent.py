@@ -28,7 +28,9 @@ from compliance.record.refusing import in_our_words
 from compliance.record.shape import entries_of, fields, written_fields
 
 FORMAT = "firm/1"
-COLLECTIONS = ("people", "instruments", "components", "isolators", "surge", "cables", "labels")
+COLLECTIONS = (
+    "people", "instruments", "components", "isolators", "surge", "cables", "circuits", "labels",
+)  # fmt: skip
 BATCHED = ("tests", "evidence")
 USUAL = "usual"
 

@@ -6,11 +6,13 @@ Must not know requirements. Start reading in `binding.py`.
 from collections.abc import Iterator, Mapping
 
 from compliance.rules.quantities import (
+    ac_design,
     circuits,
     currents,
     inverters,
     modules,
     order,
+    string_design,
     strings,
     surge,
 )
@@ -24,8 +26,10 @@ QUANTITIES: Mapping[tuple[str, str], Quantity] = {
         *modules.QUANTITIES,
         *strings.QUANTITIES,
         *currents.QUANTITIES,
+        *string_design.QUANTITIES,
         *inverters.QUANTITIES,
         *circuits.QUANTITIES,
+        *ac_design.QUANTITIES,
         *order.QUANTITIES,
         *surge.QUANTITIES,
     )

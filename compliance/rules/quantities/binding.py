@@ -30,6 +30,9 @@ class Asked(Protocol):
     def table(self, name: str, word: str | None) -> tuple[float | None, Needs]:
         """A limit on the day that counts for the record, at a word or without argument."""
 
+    def listed(self, name: str) -> tuple[str, ...]:
+        """The words at which a limit table is asked, as it lists them."""
+
 
 @dataclass(frozen=True)
 class Input:
@@ -50,6 +53,11 @@ class Input:
             return ()
         return tuple(self.path.lstrip(".").split("."))
 
+    @property
+    def tables(self) -> tuple[str, ...]:
+        """The limit table it comes from, if from one."""
+        return (self.path.removeprefix("limits."),) if self.path.startswith("limits.") else ()
+
 
 @dataclass(frozen=True, slots=True)
 class Gathered:
@@ -58,6 +66,21 @@ class Gathered:
     words: str
     gather: Callable[[Entry, Asked], tuple[tuple[float, ...], Needs]]
     path: str
+    tables: tuple[str, ...] = ()
+    steps: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """One number that takes more than a path to find, as the row of a table for a cable.
+
+    `tables` are the limit tables it may come from; `path` is what it begins with.
+    """
+
+    words: str
+    find: Callable[[Entry, Asked], tuple[float | None, Needs]]
+    path: str
+    tables: tuple[str, ...] = ()
     steps: tuple[str, ...] = ()
 
 
@@ -73,7 +96,7 @@ class Quantity:
     name: str
     title: str
     formula: str
-    inputs: Mapping[str, Input | Gathered]
+    inputs: Mapping[str, Input | Gathered | Found]
     calculate: Callable[..., float | Over]
     source: str
     clause: str
@@ -148,6 +171,8 @@ class Quantity:
         for parameter, given in self.inputs.items():
             if isinstance(given, Gathered):
                 arguments[parameter], lacking = given.gather(entry, asked)
+            elif isinstance(given, Found):
+                arguments[parameter], lacking = given.find(entry, asked)
             else:
                 arguments[parameter], lacking = _read(given, entry, asked)
             needs.update(dict.fromkeys(lacking))
@@ -202,7 +227,7 @@ def _gaps(
         yield "        return lacking(entry, asked)"
 
 
-def _is_lacking(given: Input | Gathered, entry: Entry, asked: Asked) -> bool:
+def _is_lacking(given: Input | Gathered | Found, entry: Entry, asked: Asked) -> bool:
     """Whether an input surely has no value; what it lacks costs more to say."""
     value: Any = entry if given.path[0] == "." else asked.job
     for step in given.steps:

@@ -70,20 +70,6 @@ QUANTITIES = (
         note="Take the lower impedance of the two, as read at the device.",
     ),
     ByHand(
-        name="breaking_share_percent",
-        title="Fault current against the breaking capacity of a device",
-        formula="prospective fault current / breaking capacity × 100",
-        inputs={
-            "prospective_ka": given("prospective fault current"),
-            "breaking_capacity_ka": given("rated breaking capacity"),
-        },
-        calculate=protection.breaking_share_percent,
-        source="bs-7671-2018-a2",
-        clause="434.5.1",
-        confidence="memory",
-        note="Above 100 % only a device before it, as its maker states, can make up for it.",
-    ),
-    ByHand(
         name="greatest_electrode_ohm",
         title="Greatest resistance of an earth electrode behind an RCD",
         formula="1000 × touch voltage limit / rated residual current",
@@ -119,17 +105,6 @@ QUANTITIES = (
         source="common-practice",
         clause="",
         confidence="common practice",
-    ),
-    ByHand(
-        name="protective_size_mm2",
-        title="Size of a protective or earthing conductor by table",
-        formula="line size up to 16 mm²; 16 mm² up to 35 mm²; half the line size above",
-        inputs={"line_size_mm2": given("size of the line conductor")},
-        calculate=protection.protective_size_mm2,
-        source="bs-7671-2018-a2",
-        clause="table 54.7",
-        confidence="secondary",
-        note="Take the next made size up. PME: see also pme_bond_mm2.",
     ),
     ByHand(
         name="main_bond_mm2",
