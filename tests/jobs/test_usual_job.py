@@ -36,7 +36,7 @@ MOST = {
     "visits": 57,
     "surge": 24,
     "components": 24,
-    "circuits": 19,
+    "circuits": 6,
     "isolators": 15,
     "parts": 18,
     "batches": 12,

@@ -27,7 +27,7 @@ NOUNS = {
     "kW": ("power", "capacity"), "kWh": ("energy", "reading", "generation"),
     "m": ("length", "spacing"), "mm²": ("size",), "ms": ("time",),
     "W/m²": ("irradiance",), "°C": ("temperature",), "Pa": ("pressure",), "%/K": ("coefficient",),
-    "/(km²·year)": ("flashes",),
+    "/(km²·year)": ("flashes",), "A²s": ("energy",),
 }  # fmt: skip
 """What a quantity in each unit is called; from memory of how the trade speaks."""
 
