@@ -34,6 +34,8 @@ _SO_OR_NOT = {
     "lockable": ("lockable", "not lockable"),
     "plugs_beside": ("plug connectors beside it", "no plug connectors beside it"),
 }
+CABLE = ("insulation", "size_mm2", "protective_mm2", "method", "tabulated_a", "ambient_c",
+         "grouped")  # fmt: skip
 NO_READINGS = frozenset({"test", "batch", "on", "by", "instrument", "known", "after", "of",
                          "not_taken", "part"})  # fmt: skip
 
@@ -133,7 +135,7 @@ def _system(view: Entry) -> Iterator[tuple[str, str]]:
         yield (
             f"String {string['~name']}",
             f"modules {modules}; {several(string, 'in_series', 'parallel', 'face')}; "
-            f"to {inverter}, input {tracker}",
+            f"to {inverter}, input {tracker}{fuse_of(string)}",
         )
     for junction in view.get("junctions", ()):
         yield f"Junction {junction['~name']}", said(junction, "place")
@@ -141,9 +143,15 @@ def _system(view: Entry) -> Iterator[tuple[str, str]]:
         feeds = circuit.get("feeds", {}).get("~name", NOT_SAID)
         device = several(circuit["device"], "kind", "curve", "rated_a", "breaking_ka")
         faults = f"; earth faults disconnected by {said(circuit, 'disconnected_by')}"
+        cable = "; ".join(
+            x for x in (several(circuit["cable"], *CABLE), several(circuit, "length_m")) if x
+        )
         yield (
             f"Circuit {circuit['~name']}",
-            f"{said(circuit, 'board')}; from {feeds}; {device}" + rcd_of(circuit) + faults,
+            f"{said(circuit, 'board')}; from {feeds}; {device}"
+            + rcd_of(circuit)
+            + faults
+            + (f"; cable {cable}" if cable else "; cable not recorded"),
         )
     yield from _surge_and_cables(view)
     yield from _found_before(view)
@@ -180,6 +188,13 @@ def _surge_and_cables(view: Entry) -> Iterator[tuple[str, str]]:
             + several(cable, "designation", "size_mm2", "rated_v", "run", "route_m",
                       "containment", "mark_at_array", "mark_at_inverter"),
         )  # fmt: skip
+
+
+def fuse_of(string: Entry) -> str:
+    """The fuses of a string, where the record says whether it has any."""
+    if "fuse" not in string:
+        return ""
+    return f"; fuse {several(string['fuse'][0], 'rated_a')}" if string["fuse"] else "; no fuse"
 
 
 def rcd_of(circuit: Entry) -> str:

@@ -18,7 +18,7 @@ from compliance.record.kinds import (
     YesNo,
     words,
 )
-from compliance.record.start import Existing, NestCheck
+from compliance.record.start import Agreement, Existing, NestCheck
 
 
 class Supply(Group):
@@ -67,14 +67,16 @@ class Site(Group):
     ) = None
     supply: Supply = Supply()
     existing: Existing = Existing()
+    agreement: Agreement = Agreement()
 
 
 class Part(Entry):
     """One part of the job, with its own dates and clocks; what is taken away is `removed`.
 
     `made_safe` is the day since which nothing of the part can hurt anybody, whoever comes near.
-    `frame_bonded`, `nests`, `dc_on_arrival` and `roof`, the covering as it was last seen from
-    above, are asked of an array.
+    `frame_bonded`, `nests`, `dc_on_arrival`, `structure`, `roof_dead_kg_m2`, the dead load of
+    the roof before the work, and `roof`, the covering as it was last seen from above, are
+    asked of an array.
     """
 
     kind: Annotated[str, words("array", "inverter", "battery", "charger", "circuit", "removed")]
@@ -87,6 +89,11 @@ class Part(Entry):
     handed_over: DayAhead | None = None
     frame_bonded: YesNo | None = None
     roof: Annotated[str, words("weathertight", "covered for now", "open")] | None = None
+    structure: (
+        Annotated[str, words("sound as seen", "confirmed by a structural engineer", "doubtful")]
+        | None
+    ) = None
+    roof_dead_kg_m2: Figure | None = None
     nests: NestCheck = NestCheck()
     dc_on_arrival: (
         Annotated[str, words("no array there", "made safe", "kept clear of", "live within reach")]

@@ -38,9 +38,9 @@ MOST = {
     "components": 24,
     "circuits": 6,
     "isolators": 15,
-    "parts": 18,
+    "parts": 19,
     "batches": 12,
-    "site": 13,
+    "site": 16,
     "strings": 10,
     "judgements": 6,
     "old_labels": 4,
@@ -57,7 +57,9 @@ MOST = {
 """What each part of the record took when this was last looked at.
 
 It rose twice: from 522 to 543, when the rulesets on work before start and on tariffs came, and
-to 559 with what is seen from the scaffold and what can be live when everybody has left.
+to 559 with what is seen from the scaffold and what can be live when everybody has left. The
+design of circuits, strings, roof and connection added five, and took away fourteen of circuits,
+which the firm now lends.
 """
 
 

@@ -11,7 +11,7 @@ import pytest
 from pvlib import pvsystem
 from rules.small import check, one
 
-from compliance.electrical import ac, cables, dc, parallel, surge
+from compliance.electrical import ac, cables, dc, parallel, site, surge
 from compliance.rules.outcome import Working
 
 
@@ -67,6 +67,18 @@ def test_a_circuit_is_designed_for_the_printed_current() -> None:
     """Tolerance: half a unit of the last printed digit, 0.005 kW at 230 V."""
     rated_a = ac.output_current_a(3.68, 1, 230.0)
     assert ac.design_current_a(15.0, rated_a) == pytest.approx(16.0, rel=0, abs=5 / 230)
+    assert site.capacity_current_a(3.68, 230.0) == pytest.approx(16.0, rel=0, abs=5 / 230)
+
+
+@pytest.mark.source(
+    document="makers' pages on the weight of solar panels on a roof",
+    table="10 to 15 kg/m² with their mounting: a module of 21.5 kg and 1.95 m² on rails",
+    confidence="from memory",
+)
+def test_an_array_adds_the_load_that_installers_know() -> None:
+    load = site.array_load_kg_m2([21.5], [1.95], 2.0)
+    assert 10 <= load <= 15
+    assert load == pytest.approx(site.added_load_kg_m2(10, 21.5, 2.0 * 19.5, 19.5))
 
 
 @pytest.mark.source(

@@ -12,6 +12,7 @@ from compliance.rules.quantities import (
     inverters,
     modules,
     order,
+    site,
     string_design,
     strings,
     surge,
@@ -32,10 +33,12 @@ QUANTITIES: Mapping[tuple[str, str], Quantity] = {
         *ac_design.QUANTITIES,
         *order.QUANTITIES,
         *surge.QUANTITIES,
+        *site.QUANTITIES,
     )
 }
 # Where the entries stand that quantities belong to; what is of the job stands in no collection.
 _COLLECTIONS = {
+    "part": "parts",
     "module": "modules",
     "string": "strings",
     "inverter": "inverters",

@@ -90,6 +90,8 @@ class Quantity:
 
     `calculate` takes one keyword argument for each of `inputs` and raises
     OutOfRangeError for what cannot be. It may give `Over`: what is sure to grow beyond that.
+    `idle_where_none` names a worked-out value of the same entry: where that is 0, nothing
+    rests on this one and its working is not shown.
     """
 
     owner: str
@@ -103,6 +105,7 @@ class Quantity:
     confidence: str
     note: str = ""
     is_printed: bool = True
+    idle_where_none: str = ""
 
     def value(self, entry: Entry, asked: Asked) -> float | Over | Unknown:
         """The value for an entry, or what it lacks to be worked out."""
@@ -144,9 +147,11 @@ class Quantity:
         return max(named, key=len, default=next(iter(self.inputs)))
 
     def working(self, entry: Entry, asked: Asked, titles: Mapping[str, str]) -> Working | None:
-        """The calculation as lines, or None where it cannot be worked out."""
+        """The calculation as lines; None where it cannot be worked out or nothing rests on it."""
         value = self.value(entry, asked)
         if isinstance(value, Unknown | Over):
+            return None
+        if self.idle_where_none and asked.worked(self.idle_where_none, entry) == 0:
             return None
         arguments, _ = self._arguments(entry, asked)
         return self.worked_through(arguments, value, entry["~name"], titles)
@@ -302,10 +307,10 @@ def walk(path: str, entry: Entry, asked: Asked) -> tuple[Any, Needs]:
 
 
 def _written(value: Any, name: str) -> str:
+    """An input with its unit; what was worked out itself to more figures than a result has."""
     unit = find(name)
-    if isinstance(value, tuple):
-        return ", ".join(shown(v, unit) for v in value)
-    return shown(value, unit)
+    each = value if isinstance(value, tuple) else (value,)
+    return ", ".join(shown(float(f"{v:.7g}"), unit) for v in each)
 
 
 def table_of(day: date, tables: Any, name: str, word: str | None) -> tuple[float | None, Needs]:

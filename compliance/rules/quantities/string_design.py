@@ -267,6 +267,7 @@ QUANTITIES = (
         clause="",
         confidence="secondary",
         note="IEC 62548 says more than 1.5 × Isc; BS 7671 712 at least 1.1 × 1.25 × Isc (memory).",
+        idle_where_none="reverse_current_a",
     ),
     Quantity(
         owner="string",
@@ -286,6 +287,7 @@ QUANTITIES = (
         confidence="secondary",
         note="BS 7671 712 has the maker's limit alone (memory). Less than the least rating: no "
         "fuse fits, and fewer strings go to one input.",
+        idle_where_none="reverse_current_a",
     ),
     Quantity(
         owner="inverter",
