@@ -120,7 +120,9 @@ def _system(view: Entry) -> Iterator[tuple[str, str]]:
         yield "Designed to", ", ".join(view["designed_to"])
     supply = view["site"]["supply"]
     yield "Supply", several(supply, "phases", "nominal_v", "earthing", "ze_ohm",
-                            "prospective_fault_ka")  # fmt: skip
+                            "prospective_fault_ka", "fuse_a", "neutral_mm2",
+                            "earthing_mm2")  # fmt: skip
+    yield from _bonds_and_board(view)
     for component in view.get("components", ()):
         made = " ".join(component.get(f, "") for f in ("maker", "model")).strip()
         figures = [f for f in component if f not in ("maker", "model", "category", "part")]
@@ -155,6 +157,23 @@ def _system(view: Entry) -> Iterator[tuple[str, str]]:
         )
     yield from _surge_and_cables(view)
     yield from _found_before(view)
+
+
+def _bonds_and_board(view: Entry) -> Iterator[tuple[str, str]]:
+    """What the supply is bonded to, the board, and what the network operator agreed to."""
+    if "bonds" in view:
+        told = [f"{bond['~name']} {said(bond, 'size_mm2')}" for bond in view["bonds"]]
+        yield "Main bonds", ", ".join(told) or "none"
+    site = view["site"]
+    board = several(site["board"], "rated_a", "sources")
+    if board:
+        yield "Board", board
+    if "capacity_kw" in site["agreement"]:
+        yield "Network operator agreed", several(site["agreement"], "capacity_kw", "on")
+    for part in view.get("parts", ()):
+        roof = several(part, "structure", "roof_dead_kg_m2")
+        if roof:
+            yield f"Roof under {part['~name']}", roof
 
 
 def _found_before(view: Entry) -> Iterator[tuple[str, str]]:

@@ -42,6 +42,12 @@ class Device(Group):
     let_through_a2_s: Figure | None = None
 
 
+class Bond(Entry):
+    """One main bond, by the short name of what it bonds: gas, water, oil, steel."""
+
+    size_mm2: Figure | None = None
+
+
 class Rcd(Entry):
     """The residual current device of a circuit, in its own case or with the breaker."""
 

@@ -22,15 +22,30 @@ from compliance.record.start import Agreement, Existing, NestCheck
 
 
 class Supply(Group):
-    """The network operator's supply at the origin of the installation."""
+    """The network operator's supply at the origin of the installation.
+
+    `fuse_a` is the rating of the operator's fuse or of the device before the board;
+    `neutral_mm2` and `earthing_mm2` are the sizes of the supply's neutral and of the earthing
+    conductor, in copper.
+    """
 
     phases: Figure | None = None
     nominal_v: Figure | None = None
     earthing: Annotated[str, words("TN-S", "TN-C-S", "TT")] | None = None
     ze_ohm: Reading | None = None
     prospective_fault_ka: Reading | None = None
+    fuse_a: Figure | None = None
+    neutral_mm2: Figure | None = None
+    earthing_mm2: Figure | None = None
     operator: FreeText | None = None
     meter: Annotated[str, words("at the origin", "elsewhere")] | None = None
+
+
+class Board(Group):
+    """The board on whose bars the supply and what generates meet, if they do."""
+
+    rated_a: Figure | None = None
+    sources: Annotated[str, words("on its ways", "joined before it")] | None = None
 
 
 class Plan(Group):
@@ -68,6 +83,7 @@ class Site(Group):
     supply: Supply = Supply()
     existing: Existing = Existing()
     agreement: Agreement = Agreement()
+    board: Board = Board()
 
 
 class Part(Entry):

@@ -136,12 +136,16 @@ def test_an_absurd_figure_fails_like_any_other() -> None:
 
 def test_every_worked_out_value_that_is_printed_shows_its_inputs() -> None:
     record = (
-        "site: {lowest_cell_c: -15, supply: {nominal_v: 230, ze_ohm: 0.6}, building: dwelling,"
-        " ground_flashes_per_km2_year: 0.7}\n"
+        "site: {lowest_cell_c: -15, supply: {nominal_v: 230, ze_ohm: 0.6, fuse_a: 80,"
+        " earthing_mm2: 16}, building: dwelling,"
+        " ground_flashes_per_km2_year: 0.7, existing: {sources_kw: 0}}\n"
+        "parts: {roof: {kind: array, roof_dead_kg_m2: 90}, garage: {kind: inverter}}\n"
         "components: {m: {category: module, voc_v: 40, isc_a: 13.9, imp_a: 13.1, serials: [A-1],"
+        " mass_kg: 21.5, area_m2: 1.95,"
         " vmp_v: 32.8, vmp_coefficient_percent_per_k: -0.3, max_fuse_a: 25,"
         " voc_coefficient_percent_per_k: -0.25, isc_coefficient_percent_per_k: 0.05},"
-        " i: {category: inverter, rated_kw: 3.68, phases: 1, max_output_a: 15}}\n"
+        " i: {category: inverter, rated_kw: 3.68, phases: 1, max_output_a: 15},"
+        " k: {category: mounting, mass_kg_m2: 2}}\n"
         "strings:\n"
         + "".join(
             f"  {s}: {{modules: m, in_series: 8, parallel: 1,"
@@ -189,7 +193,15 @@ def test_every_worked_out_value_that_is_printed_shows_its_inputs() -> None:
     assert results["expected_operating_a"] == "11.79 A"  # 13.1 × 0.9
     assert results["summed_loop_ohm"] == "0.96 Ω"  # 0.6 + 0.36
     assert {name: results[name] for name in DESIGNED} == DESIGNED
-    assert {w.result for w in workings if w.quantity == "array_kw"} == {"6.875 kW"}  # 16 × 429.68 W
+    of_others = {w.quantity: w.result for w in workings if w.subject not in ("S1", "C7")}
+    assert of_others["array_kw"] == "6.875 kW"  # 16 × 429.68 W
+    assert of_others["array_ratio_percent"] == "186.8 %"  # of 3.68
+    assert of_others["registered_capacity_kw"] == "3.68 kW"
+    assert of_others["network_current_a"] == "16 A"
+    assert of_others["board_current_a"] == "95 A"  # 80 + 15
+    assert of_others["main_bond_mm2"] == "8 mm²"  # half of 16
+    assert of_others["array_load_kg_m2"] == "13.03 kg/m²"  # 21.5 / 1.95 + 2
+    assert of_others["load_change_percent"] == "14.47 %"  # of 90
     assert results["fault_touch_v"] == "0.027 V"  # 0.9 × 0.03
     assert results["summed_fault_touch_v"] == "0.0288 V"  # 0.96 × 0.03
 

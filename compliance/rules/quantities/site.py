@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from compliance.electrical import site
+from compliance.electrical import protection, site
 from compliance.rules.quantities.binding import (
     Asked,
     Entry,
@@ -22,7 +22,6 @@ LINES = ("L1", "L2", "L3")
 def _sources(_: Entry, asked: Asked) -> Numbers:
     """What each source gives on the line that has most, those that were there included."""
     there, needs = walk("site.existing.sources_kw", asked.job, asked)
-    needs = tuple(("/" + path.lstrip("/"), why) for path, why in needs)
     if "inverters" not in asked.job:
         return (), (*needs, ("/components", "missing"))
     shares: list[tuple[Entry, float]] = []
@@ -46,7 +45,7 @@ def _lines_unsaid(shares: list[tuple[Entry, float]], asked: Asked) -> Needs:
         return ()
     phases, lacking = walk("site.supply.phases", asked.job, asked)
     if lacking:
-        return tuple(("/" + path.lstrip("/"), why) for path, why in lacking)
+        return lacking
     if phases == 1:
         return ()
     return tuple(
@@ -61,6 +60,28 @@ def _on(line: str, shares: list[tuple[Entry, float]]) -> list[float]:
 
 def _of(entry: Entry, needs: Needs) -> Needs:
     return tuple((f"/components[{entry['~name']}].{path}", why) for path, why in needs)
+
+
+def _currents(_: Entry, asked: Asked) -> Numbers:
+    """The greatest output current of each inverter, and what generated before."""
+    there, needs = _generating_before(asked)
+    if "inverters" not in asked.job:
+        return (), (*needs, ("/components", "missing"))
+    values: list[float] = []
+    for inverter in asked.job["inverters"]:
+        value, lacking = walk(".max_output_a", inverter, asked)
+        needs += _of(inverter, lacking)
+        values += [] if lacking else [value]
+    return (*values, *([there] if there else [])), needs
+
+
+def _generating_before(asked: Asked) -> Looked:
+    """The current of what generated before; where that is nothing, no voltage is asked for."""
+    kilowatts, needs = walk("site.existing.sources_kw", asked.job, asked)
+    if needs or not kilowatts:
+        return (None, needs) if needs else (0.0, ())
+    volts, needs = walk("site.supply.nominal_v", asked.job, asked)
+    return (None, needs) if needs else (1000 * kilowatts / volts, ())
 
 
 def _types(entry: Entry, asked: Asked) -> tuple[list[Entry], Needs]:
@@ -147,6 +168,41 @@ QUANTITIES = (
         confidence="secondary",
         note="Up to 16 A the operator is told within 28 days of switching on; above it, asked "
         "before anything is connected.",
+    ),
+    Quantity(
+        owner="job",
+        name="board_current_a",
+        title="Current that a board's bars carry with sources behind its incoming device",
+        formula="rated current of the incoming device + sum of the sources",
+        inputs={
+            "incoming_rated_a": Input(
+                "rated current of the device before the board", "site.supply.fuse_a"
+            ),
+            "source_currents_a": Gathered(
+                "greatest output current of each source", _currents, "components"
+            ),
+        },
+        calculate=protection.board_current_a,
+        source="bs-7671-2018-a2",
+        clause="551.7.2",
+        confidence="memory",
+        note="As if all sources fed the same line of the one board, which is never milder.",
+    ),
+    Quantity(
+        owner="job",
+        name="main_bond_mm2",
+        title="Size of a main bond where the supply is not PME",
+        formula="half the earthing conductor, from 6 to 25 mm²",
+        inputs={
+            "earthing_conductor_mm2": Input(
+                "size that the earthing conductor needs", "site.supply.earthing_mm2"
+            )
+        },
+        calculate=protection.main_bond_mm2,
+        source="bs-7671-2018-a2",
+        clause="544.1.1",
+        confidence="secondary",
+        note="Take the next made size up. PME: pme_bond_mm2.",
     ),
     Quantity(
         owner="part",

@@ -84,19 +84,6 @@ QUANTITIES = (
         note="Above 200 Ω an electrode may not stay what it was when it was measured.",
     ),
     ByHand(
-        name="board_current_a",
-        title="Current that a board's bars carry with sources behind its incoming device",
-        formula="rated current of the incoming device + sum of the sources",
-        inputs={
-            "incoming_rated_a": given("rated current of the device before the board"),
-            "source_currents_a": several("greatest output current of each source"),
-        },
-        calculate=protection.board_current_a,
-        source="bs-7671-2018-a2",
-        clause="551.7.2",
-        confidence="memory",
-    ),
-    ByHand(
         name="parallel_insulation_megohm",
         title="Insulation resistance of circuits measured together",
         formula="1 / sum of 1 / resistance",
@@ -105,16 +92,5 @@ QUANTITIES = (
         source="common-practice",
         clause="",
         confidence="common practice",
-    ),
-    ByHand(
-        name="main_bond_mm2",
-        title="Size of a main bond where the supply is not PME",
-        formula="half the earthing conductor, from 6 to 25 mm²",
-        inputs={"earthing_conductor_mm2": given("size that the earthing conductor needs")},
-        calculate=protection.main_bond_mm2,
-        source="bs-7671-2018-a2",
-        clause="544.1.1",
-        confidence="secondary",
-        note="Take the next made size up. PME: pme_bond_mm2.",
     ),
 )
