@@ -94,7 +94,7 @@ def _between_conductors(entry: Entry, asked: Asked) -> Looked:
 
 
 def _resistance(path: str, words: str) -> Found:
-    return Found(words, partial(at_size, COPPER, path), path, (COPPER,))
+    return Found(words, partial(at_size, COPPER, path), path, (COPPER,), (path,))
 
 
 LENGTH = Input("length of the cable", ".length_m")
@@ -111,6 +111,7 @@ WARM = Found(
     partial(_by_insulation, "resistance_factor", FACTOR),
     INSULATION,
     ("resistance_factor",),
+    (INSULATION,),
 )
 
 QUANTITIES = (
@@ -135,11 +136,11 @@ QUANTITIES = (
         formula="It × Ca × Cg × Ci",
         inputs={
             "tabulated_current_a": Found(
-                "tabulated current It", _tabulated, METHOD, TABULATED
+                "tabulated current It", _tabulated, METHOD, TABULATED, (SIZE, METHOD)
             ),
             "ambient_factor": Found(
                 "factor Ca for the surroundings", _ambient, ".cable.ambient_c",
-                tuple(AMBIENT.values()),
+                tuple(AMBIENT.values()), (".cable.ambient_c",),
             ),
             "grouping_factor": Found(
                 "factor Cg for loaded cables beside it",
@@ -168,7 +169,7 @@ QUANTITIES = (
             "length_m": LENGTH,
             "drop_mv_per_a_m": Found(
                 "tabulated drop of the cable", _drop, SIZE,
-                (*DROP.values(), *THREE_PHASE_DROP.values()),
+                (*DROP.values(), *THREE_PHASE_DROP.values()), (SIZE, INSULATION),
             ),
         },
         calculate=cables.ac_drop_v,
@@ -269,6 +270,7 @@ QUANTITIES = (
                 partial(_by_insulation, "adiabatic_factor", K),
                 INSULATION,
                 ("adiabatic_factor",),
+                (INSULATION,),
             ),
         },
         calculate=cables.adiabatic_size_by_energy_mm2,

@@ -74,14 +74,23 @@ class Gathered:
 class Found:
     """One number that takes more than a path to find, as the row of a table for a cable.
 
-    `tables` are the limit tables it may come from; `path` is what it begins with.
+    `tables` are the limit tables it may come from; `path` is what it begins with. `at` are
+    the paths whose values a working shows beside the words: what the row was sought for.
     """
 
     words: str
     find: Callable[[Entry, Asked], tuple[float | None, Needs]]
     path: str
     tables: tuple[str, ...] = ()
+    at: tuple[str, ...] = ()
     steps: tuple[str, ...] = ()
+
+    def told(self, entry: Entry, asked: Asked) -> str:
+        """The words, with what the row was sought for."""
+        sought = [(path, walk(path, entry, asked)[0]) for path in self.at]
+        known = [(path, value) for path, value in sought if value is not None]
+        told = [v if isinstance(v, str) else _written(v, path) for path, v in known]
+        return f"{self.words} ({', '.join(told)})" if told else self.words
 
 
 @dataclass(frozen=True)
@@ -154,15 +163,24 @@ class Quantity:
         if self.idle_where_none and asked.worked(self.idle_where_none, entry) == 0:
             return None
         arguments, _ = self._arguments(entry, asked)
-        return self.worked_through(arguments, value, entry["~name"], titles)
+        told = {n: g.told(entry, asked) for n, g in self.inputs.items() if isinstance(g, Found)}
+        return self.worked_through(arguments, value, entry["~name"], titles, told)
 
     def worked_through(
-        self, arguments: Mapping[str, Any], value: float, subject: str, titles: Mapping[str, str]
+        self,
+        arguments: Mapping[str, Any],
+        value: float,
+        subject: str,
+        titles: Mapping[str, str],
+        told: Mapping[str, str] | None = None,
     ) -> Working:
-        """The calculation as lines, with the numbers that went in and what came out."""
+        """The calculation as lines, with the numbers that went in and what came out.
+
+        `told` are words for inputs that say more than their own.
+        """
+        words = {name: given.words for name, given in self.inputs.items()} | dict(told or {})
         lines = tuple(
-            (self.inputs[parameter].words, _written(given, parameter))
-            for parameter, given in arguments.items()
+            (words[parameter], _written(given, parameter)) for parameter, given in arguments.items()
         )
         source = Source(self.source, self.clause, self.confidence, titles.get(self.source, ""))
         result = rounded(value, find(self.name))
