@@ -16,7 +16,7 @@ def at_size(table: str, path: str, entry: Entry, asked: Asked) -> Looked:
     word = f"{value:g}"
     if word in asked.listed(table):
         return asked.table(table, word)
-    return None, beyond(path, f"listed: {', '.join(asked.listed(table))}")
+    return None, beyond(path, f"one of {', '.join(asked.listed(table))}")
 
 
 def warmer(table: str, path: str, entry: Entry, asked: Asked) -> Looked:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 from compliance.electrical import cables, parallel, window
 from compliance.rules.quantities.binding import (
     Asked,
@@ -78,29 +76,28 @@ def _resistances(entry: Entry, asked: Asked) -> Numbers:
 
 def on_input(entry: Entry, asked: Asked) -> tuple[list[Entry], Needs]:
     """The strings on the same input of an inverter, this one among them."""
+    own = entry["input"]
+    others = [
+        other
+        for other in asked.job.get("strings", ())
+        if other is not entry and not _is_apart(own, other["input"])
+    ]
+    lacking = [name for name in PLACE if name not in own] if others else []
+    if lacking:  # which others are on it can only be asked of where it is itself
+        return [entry], tuple((f"input.{name}", "missing") for name in lacking)
     found = [entry]
     needs: Needs = ()
-    for other in asked.job.get("strings", ()):
-        if other is entry or _is_apart(entry["input"], other["input"]):
-            continue
-        unsaid = tuple(_unsaid(entry["input"], other))
-        needs += unsaid
+    for other in others:
+        unsaid = [name for name in PLACE if name not in other["input"]]
+        needs += tuple((f"/strings[{other['~name']}].input.{n}", "missing") for n in unsaid)
         found += [] if unsaid else [other]
-    return found, tuple(dict.fromkeys(needs))
+    return found, needs
 
 
 def _is_apart(one: Entry, other: Entry) -> bool:
     """Whether two places are surely not the same input."""
     both = [(one[name], other[name]) for name in PLACE if name in one and name in other]
     return any(mine is not theirs and mine != theirs for mine, theirs in both)
-
-
-def _unsaid(own: Entry, other: Entry) -> Iterator[tuple[str, str]]:
-    for name in PLACE:
-        if name not in own:
-            yield f"input.{name}", "missing"
-        elif name not in other["input"]:
-            yield f"/strings[{other['~name']}].input.{name}", "missing"
 
 
 def _currents_on_input(entry: Entry, asked: Asked) -> Numbers:
