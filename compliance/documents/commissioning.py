@@ -34,6 +34,7 @@ _SO_OR_NOT = {
     "lockable": ("lockable", "not lockable"),
     "plugs_beside": ("plug connectors beside it", "no plug connectors beside it"),
 }
+STRING = ("in_series", "parallel", "face", "yield_kwh_per_kw", "shaded_segments")
 CABLE = ("insulation", "size_mm2", "protective_mm2", "method", "tabulated_a", "ambient_c",
          "grouped")  # fmt: skip
 NO_READINGS = frozenset({"test", "batch", "on", "by", "instrument", "known", "after", "of",
@@ -136,7 +137,7 @@ def _system(view: Entry) -> Iterator[tuple[str, str]]:
         tracker = said(string["input"], "tracker")
         yield (
             f"String {string['~name']}",
-            f"modules {modules}; {several(string, 'in_series', 'parallel', 'face')}; "
+            f"modules {modules}; {several(string, *STRING)}; "
             f"to {inverter}, input {tracker}{fuse_of(string)}",
         )
     for junction in view.get("junctions", ()):

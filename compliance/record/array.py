@@ -31,7 +31,11 @@ class StringFuse(Entry):
 
 
 class String(Entry):
-    """Modules in series (and equal rows of them in parallel) on one inverter input."""
+    """Modules in series (and equal rows of them in parallel) on one inverter input.
+
+    `yield_kwh_per_kw` is what the scheme's table says of a year on its face, and
+    `shaded_segments` how many segments of the sun-path chart are touched by shade.
+    """
 
     part_kinds: ClassVar[tuple[str, ...]] = ("array",)
 
@@ -40,6 +44,8 @@ class String(Entry):
     in_series: Figure | None = None
     parallel: Figure | None = None
     face: FreeText | None = None
+    yield_kwh_per_kw: Figure | None = None
+    shaded_segments: Figure | None = None
     leads: Annotated[str, words("clipped clear of the roof", "lying on the roof")] | None = None
     input: Input = Input()
     fuse: Annotated[list[StringFuse] | None, CollectionKind(at_most_one=True)] = None

@@ -28,7 +28,7 @@ NOUNS = {
     "m": ("length", "spacing"), "mm²": ("size",), "ms": ("time",),
     "W/m²": ("irradiance",), "°C": ("temperature",), "Pa": ("pressure",), "%/K": ("coefficient",),
     "/(km²·year)": ("flashes",), "A²s": ("energy",),
-    "kg": ("mass",), "m²": ("area",), "kg/m²": ("mass", "load"),
+    "kg": ("mass",), "kWh/kW": ("yield",), "m²": ("area",), "kg/m²": ("mass", "load"),
 }  # fmt: skip
 """What a quantity in each unit is called; from memory of how the trade speaks."""
 

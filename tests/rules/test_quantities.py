@@ -149,6 +149,7 @@ def test_every_worked_out_value_that_is_printed_shows_its_inputs() -> None:
         "strings:\n"
         + "".join(
             f"  {s}: {{modules: m, in_series: 8, parallel: 1,"
+            " yield_kwh_per_kw: 950, shaded_segments: 11,"
             " input: {inverter: i, tracker: 1}}\n"
             for s in ("S1", "S2")
         )
@@ -197,6 +198,7 @@ def test_every_worked_out_value_that_is_printed_shows_its_inputs() -> None:
     assert of_others["array_kw"] == "6.875 kW"  # 16 × 429.68 W
     assert of_others["array_ratio_percent"] == "186.8 %"  # of 3.68
     assert of_others["registered_capacity_kw"] == "3.68 kW"
+    assert of_others["annual_yield_kwh"] == "5813 kWh"  # 6.87488 × 950 × 0.89
     assert of_others["network_current_a"] == "16 A"
     assert of_others["board_current_a"] == "95 A"  # 80 + 15
     assert of_others["main_bond_mm2"] == "8 mm²"  # half of 16

@@ -16,6 +16,7 @@ from compliance.rules.quantities import (
     string_design,
     strings,
     surge,
+    year,
 )
 from compliance.rules.quantities.binding import Asked, Entry, Quantity, table_of
 
@@ -34,6 +35,7 @@ QUANTITIES: Mapping[tuple[str, str], Quantity] = {
         *order.QUANTITIES,
         *surge.QUANTITIES,
         *site.QUANTITIES,
+        *year.QUANTITIES,
     )
 }
 # Where the entries stand that quantities belong to; what is of the job stands in no collection.

@@ -3,35 +3,9 @@
 from __future__ import annotations
 
 from compliance.electrical import site
-from compliance.rules.quantities.by_hand.entry import ByHand, given, several
+from compliance.rules.quantities.by_hand.entry import ByHand, given
 
 QUANTITIES = (
-    ByHand(
-        name="shade_factor",
-        title="Shade factor of a roof face",
-        formula="1 - 0.01 × shaded segments",
-        inputs={"shaded_segments": given("shaded segments of the sun-path chart")},
-        calculate=site.shade_factor,
-        source="mis-3002",
-        clause="",
-        confidence="memory",
-    ),
-    ByHand(
-        name="annual_yield_kwh",
-        title="Energy of a year by the standard method",
-        formula="sum over the faces of power × specific yield × shade factor",
-        inputs={
-            "face_powers_kw": several("power of each face at STC"),
-            "specific_yields_kwh_per_kw": several("tabulated yearly yield of each face"),
-            "shade_factors": several("shade factor of each face"),
-        },
-        calculate=site.annual_yield_kwh,
-        source="mis-3002",
-        clause="",
-        confidence="memory",
-        note="Guidance for the first year and no guarantee of what the weather will do. The "
-        "scheme's table of specific yields is not here: enter its figure.",
-    ),
     ByHand(
         name="added_load_kg_m2",
         title="Load that an array adds to the roof under it",
