@@ -35,6 +35,9 @@ _SO_OR_NOT = {
     "lockable": ("lockable", "not lockable"),
     "plugs_beside": ("plug connectors beside it", "no plug connectors beside it"),
 }
+STRING = ("in_series", "parallel", "face", "yield_kwh_per_kw", "shaded_segments")
+CABLE = ("insulation", "size_mm2", "protective_mm2", "method", "tabulated_a", "ambient_c",
+         "grouped")  # fmt: skip
 NO_READINGS = frozenset({"test", "batch", "on", "by", "instrument", "known", "after", "of",
                          "not_taken", "part"})  # fmt: skip
 
@@ -123,7 +126,9 @@ def _system(view: Entry) -> Iterator[tuple[str, str]]:
         yield "Designed to", ", ".join(view["designed_to"])
     supply = view["site"]["supply"]
     yield "Supply", several(supply, "phases", "nominal_v", "earthing", "ze_ohm",
-                            "prospective_fault_ka")  # fmt: skip
+                            "prospective_fault_ka", "fuse_a", "neutral_mm2",
+                            "earthing_mm2")  # fmt: skip
+    yield from _bonds_and_board(view)
     for component in view.get("components", ()):
         made = " ".join(component.get(f, "") for f in ("maker", "model")).strip()
         figures = [f for f in component if f not in ("maker", "model", "category", "part")]
@@ -137,8 +142,8 @@ def _system(view: Entry) -> Iterator[tuple[str, str]]:
         tracker = said(string["input"], "tracker")
         yield (
             f"String {string['~name']}",
-            f"modules {modules}; {several(string, 'in_series', 'parallel', 'face')}; "
-            f"to {inverter}, input {tracker}",
+            f"modules {modules}; {several(string, *STRING)}; "
+            f"to {inverter}, input {tracker}{fuse_of(string)}",
         )
     for junction in view.get("junctions", ()):
         yield f"Junction {junction['~name']}", said(junction, "place")
@@ -146,12 +151,35 @@ def _system(view: Entry) -> Iterator[tuple[str, str]]:
         feeds = circuit.get("feeds", {}).get("~name", NOT_SAID)
         device = several(circuit["device"], "kind", "curve", "rated_a", "breaking_ka")
         faults = f"; earth faults disconnected by {said(circuit, 'disconnected_by')}"
+        cable = "; ".join(
+            x for x in (several(circuit["cable"], *CABLE), several(circuit, "length_m")) if x
+        )
         yield (
             f"Circuit {circuit['~name']}",
-            f"{said(circuit, 'board')}; from {feeds}; {device}" + rcd_of(circuit) + faults,
+            f"{said(circuit, 'board')}; from {feeds}; {device}"
+            + rcd_of(circuit)
+            + faults
+            + (f"; cable {cable}" if cable else "; cable not recorded"),
         )
     yield from _surge_and_cables(view)
     yield from _found_before(view)
+
+
+def _bonds_and_board(view: Entry) -> Iterator[tuple[str, str]]:
+    """What the supply is bonded to, the board, and what the network operator agreed to."""
+    if "bonds" in view:
+        told = [f"{bond['~name']} {said(bond, 'size_mm2')}" for bond in view["bonds"]]
+        yield "Main bonds", ", ".join(told) or "none"
+    site = view["site"]
+    board = several(site["board"], "rated_a", "sources")
+    if board:
+        yield "Board", board
+    if "capacity_kw" in site["agreement"]:
+        yield "Network operator agreed", several(site["agreement"], "capacity_kw", "on")
+    for part in view.get("parts", ()):
+        roof = several(part, "structure", "roof_dead_kg_m2")
+        if roof:
+            yield f"Roof under {part['~name']}", roof
 
 
 def _found_before(view: Entry) -> Iterator[tuple[str, str]]:
@@ -185,6 +213,13 @@ def _surge_and_cables(view: Entry) -> Iterator[tuple[str, str]]:
             + several(cable, "designation", "size_mm2", "rated_v", "run", "route_m",
                       "containment", "mark_at_array", "mark_at_inverter"),
         )  # fmt: skip
+
+
+def fuse_of(string: Entry) -> str:
+    """The fuses of a string, where the record says whether it has any."""
+    if "fuse" not in string:
+        return ""
+    return f"; fuse {several(string['fuse'][0], 'rated_a')}" if string["fuse"] else "; no fuse"
 
 
 def rcd_of(circuit: Entry) -> str:

@@ -160,3 +160,34 @@ def output_current_a(rated_power_kw: float, phases: float, nominal_voltage_v: fl
     check_between("phases", phases, 1, GREATEST_PHASES)
     check_above_zero("nominal_voltage_v", nominal_voltage_v)
     return 1000 * rated_power_kw / (phases * nominal_voltage_v)
+
+
+def design_current_a(maker_current_a: float, rated_output_a: float) -> float:
+    """Current for which the circuit of an inverter is designed.
+
+    The greater of the maker's greatest output current and of the one that its rated power
+    makes. Lasts for hours on a bright day, so nothing is taken off for diversity. For the
+    direction from the inverter; what one takes in to charge a battery is stated apart.
+
+    Args:
+        maker_current_a: Greatest output current by the maker. [A]
+        rated_output_a: Output current at rated power. [A]
+
+    Returns:
+        Design current Ib. [A]
+
+    Raises:
+        OutOfRangeError: If ``maker_current_a`` or ``rated_output_a`` <= 0.
+
+    References:
+        common-practice: circuits of inverters carry their greatest current (common practice).
+
+    Example:
+        A maker that states 22.7 A for an inverter of 5 kW.
+
+        >>> design_current_a(22.7, 21.74)
+        22.7
+    """
+    check_above_zero("maker_current_a", maker_current_a)
+    check_above_zero("rated_output_a", rated_output_a)
+    return max(maker_current_a, rated_output_a)

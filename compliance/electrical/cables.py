@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import sqrt
 
 from compliance.electrical._validity import check_above_zero, check_between
@@ -93,6 +94,49 @@ def dc_drop_v(current_a: float, route_m: float, conductor_milliohm_per_m: float)
     check_above_zero("route_m", route_m)
     check_above_zero("conductor_milliohm_per_m", conductor_milliohm_per_m)
     return 2 * current_a * route_m * conductor_milliohm_per_m / 1000
+
+
+def string_drop_v(
+    current_a: float, routes_m: Sequence[float], conductors_milliohm_per_m: Sequence[float]
+) -> float:
+    """Voltage lost on all DC cables of a string, each pole with its own length and size.
+
+    ``I × Σ (length × r) / 1000``. r is that of each conductor, at its working temperature.
+
+    Args:
+        current_a: Current of the string at greatest power. [A]
+        routes_m: Length of each cable. [m]
+        conductors_milliohm_per_m: Resistance of each cable's conductor. [mΩ/m]
+
+    Returns:
+        Voltage lost on all of them. [V]
+
+    Raises:
+        OutOfRangeError: If ``current_a`` <= 0, there is no cable, a value of ``routes_m`` or
+            ``conductors_milliohm_per_m`` <= 0, or their numbers differ.
+
+    References:
+        gb-microgeneration-practice: loss of DC cables at greatest power (secondary).
+
+    Example:
+        9.76 A, both poles over 20 m of 4 mm² flexible tinned copper.
+
+        >>> round(string_drop_v(9.76, [20.0, 20.0], [5.09, 5.09]), 3)
+        1.987
+    """
+    check_above_zero("current_a", current_a)
+    if not routes_m:
+        raise OutOfRangeError("number of routes_m", 0, "1 or more")
+    if len(routes_m) != len(conductors_milliohm_per_m):
+        right = f"{len(routes_m)}, one for each cable"
+        raise OutOfRangeError(
+            "number of conductors_milliohm_per_m", len(conductors_milliohm_per_m), right
+        )
+    for route_m, resistance in zip(routes_m, conductors_milliohm_per_m, strict=True):
+        check_above_zero("routes_m", route_m)
+        check_above_zero("conductors_milliohm_per_m", resistance)
+    each = zip(routes_m, conductors_milliohm_per_m, strict=True)
+    return current_a * sum(route_m * resistance for route_m, resistance in each) / 1000
 
 
 def ac_drop_v(current_a: float, length_m: float, drop_mv_per_a_m: float) -> float:

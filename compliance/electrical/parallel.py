@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from compliance.electrical._validity import check_above_zero, check_between, check_count
 from compliance.errors import OutOfRangeError
 
@@ -184,3 +186,73 @@ def array_ratio_percent(array_kw: float, inverter_kw: float) -> float:
         right = f"within {MOST_UNEQUAL:g} times of inverter_kw"
         raise OutOfRangeError("array_kw", array_kw, right, inverter_kw)
     return share
+
+
+def input_short_circuit_a(short_circuit_currents_a: Sequence[float]) -> float:
+    """Short-circuit current of all strings on one input of an inverter, in strong light.
+
+    The plain sum. The input's greatest short-circuit current must be no less: its greatest
+    working current is another figure.
+
+    Args:
+        short_circuit_currents_a: Greatest short-circuit current of each string. [A]
+
+    Returns:
+        Current of the whole input. [A]
+
+    Raises:
+        OutOfRangeError: If there is no string, or a value of ``short_circuit_currents_a``
+            <= 0.
+
+    References:
+        common-practice: currents of parallel strings add up (common practice).
+
+    Example:
+        Two strings of 17.6 A.
+
+        >>> input_short_circuit_a([17.6, 17.6])
+        35.2
+    """
+    if not short_circuit_currents_a:
+        raise OutOfRangeError("number of short_circuit_currents_a", 0, "1 or more")
+    for current_a in short_circuit_currents_a:
+        check_above_zero("short_circuit_currents_a", current_a)
+    return sum(short_circuit_currents_a)
+
+
+def array_power_kw(modules: Sequence[float], module_powers_w: Sequence[float]) -> float:
+    """Rated power of all strings of an inverter at STC.
+
+    ``Σ (modules × Vmp × Imp) / 1000``. The power on a module's plate is that product,
+    rounded and within the maker's tolerance.
+
+    Args:
+        modules: Modules of each string. [count]
+        module_powers_w: Power of one module of each string at STC. [W]
+
+    Returns:
+        Rated power of the array. [kW]
+
+    Raises:
+        OutOfRangeError: If there is no string, the numbers differ, a number of ``modules``
+            is no whole number from 1 or a power of ``module_powers_w`` <= 0.
+
+    References:
+        common-practice: powers of modules add up (common practice).
+
+    Example:
+        Nine and seven modules of 440 W.
+
+        >>> array_power_kw([9, 7], [440.0, 440.0])
+        7.04
+    """
+    if not modules:
+        raise OutOfRangeError("number of modules", 0, "1 or more")
+    if len(modules) != len(module_powers_w):
+        right = f"{len(modules)}, one for each string"
+        raise OutOfRangeError("number of module_powers_w", len(module_powers_w), right)
+    for number, power_w in zip(modules, module_powers_w, strict=True):
+        check_count("modules", number)
+        check_above_zero("module_powers_w", power_w)
+    each = zip(modules, module_powers_w, strict=True)
+    return sum(number * power_w for number, power_w in each) / 1000

@@ -211,3 +211,76 @@ def _check_yield(kwh_per_kw: float) -> None:
         LEAST_SPECIFIC_YIELD_KWH_PER_KW,
         GREATEST_SPECIFIC_YIELD_KWH_PER_KW,
     )
+
+
+def capacity_current_a(registered_capacity_kw: float, nominal_voltage_v: float) -> float:
+    """Current of a registered capacity in its line, which decides how a network is told.
+
+    ``1000 × P / U0``. At nominal voltage and a power factor of 1, as the limit of 16 A and
+    its 3.68 kW are printed.
+
+    Args:
+        registered_capacity_kw: Registered capacity on one phase. [kW]
+        nominal_voltage_v: Nominal voltage line to neutral U0. [V]
+
+    Returns:
+        Current in that line. [A]
+
+    Raises:
+        OutOfRangeError: If ``registered_capacity_kw`` or ``nominal_voltage_v`` <= 0.
+
+    References:
+        erec-g98: 16 A a phase is 3.68 kW at 230 V (secondary).
+
+    Example:
+        5 kW on one phase.
+
+        >>> round(capacity_current_a(5.0, 230.0), 2)
+        21.74
+    """
+    check_above_zero("registered_capacity_kw", registered_capacity_kw)
+    check_above_zero("nominal_voltage_v", nominal_voltage_v)
+    return 1000 * registered_capacity_kw / nominal_voltage_v
+
+
+def array_load_kg_m2(
+    module_masses_kg: Sequence[float], module_areas_m2: Sequence[float], mounting_kg_m2: float
+) -> float:
+    """Load that an array adds to the roof under its modules, by their own area.
+
+    ``greatest of mass / area + mounting``. Dead load only, spread evenly under the modules;
+    wind, snow and the points where fixings bring it down are for a structural engineer.
+
+    Args:
+        module_masses_kg: Mass of one module of each type. [kg]
+        module_areas_m2: Area of one module of each type. [m²]
+        mounting_kg_m2: Mass of the mounting parts for each square metre. [kg/m²]
+
+    Returns:
+        Added load. [kg/m²]
+
+    Raises:
+        OutOfRangeError: If there is no type of module, the numbers differ, a value of
+            ``module_masses_kg`` or ``module_areas_m2`` <= 0 or ``mounting_kg_m2`` is
+            outside 0 to 500.
+
+    References:
+        common-practice: dead load spread over the covered area (common practice).
+
+    Example:
+        Modules of 21.5 kg and 1.95 m² on rails of 2 kg/m².
+
+        >>> round(array_load_kg_m2([21.5], [1.95], 2.0), 2)
+        13.03
+    """
+    if not module_masses_kg:
+        raise OutOfRangeError("number of module_masses_kg", 0, "1 or more")
+    if len(module_areas_m2) != len(module_masses_kg):
+        right = "one for each of module_masses_kg"
+        raise OutOfRangeError("number of module_areas_m2", len(module_areas_m2), right)
+    for mass_kg, area_m2 in zip(module_masses_kg, module_areas_m2, strict=True):
+        check_above_zero("module_masses_kg", mass_kg)
+        check_above_zero("module_areas_m2", area_m2)
+    check_between("mounting_kg_m2", mounting_kg_m2, 0, GREATEST_LOAD_KG_M2)
+    each = zip(module_masses_kg, module_areas_m2, strict=True)
+    return max(mass_kg / area_m2 for mass_kg, area_m2 in each) + mounting_kg_m2

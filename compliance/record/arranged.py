@@ -28,14 +28,14 @@ _BATCHES = {
 
 _PRODUCT = ("usual", "part")
 KEPT: Mapping[str, tuple[str, ...]] = {
-    "strings": ("modules", "parallel", "input"),
+    "strings": ("modules", "parallel", "input", "fuse"),
     "connector_pairs": ("on", "at", "pole"),
     "isolators": (*_PRODUCT, "side", "serves", "product"),
     "surge": (*_PRODUCT, "side", "serves", "place", "type", "earth_path", "connected",
               "before_rcd", "continuous_v", "protection_level_kv", "disconnector", "backup_a",
               "greatest_backup_a", "connection_type"),
     "cables": (*_PRODUCT, "serves", "pole", "designation", "insulation", "rated_v", "size_mm2"),
-    "circuits": (*_PRODUCT, "feeds", "disconnected_by", "device", "rcd"),
+    "circuits": (*_PRODUCT, "feeds", "disconnected_by", "device", "cable", "rcd"),
     "labels": (*_PRODUCT, "kind", "place", "marks", "inverter", "junction", "circuit", "names",
                "wording", "lasting", "language"),
 }  # fmt: skip

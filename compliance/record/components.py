@@ -83,9 +83,14 @@ class Module(Component):
     voc_v: Figure | None = None
     isc_a: Figure | None = None
     imp_a: Figure | None = None
+    vmp_v: Figure | None = None
+    vmp_coefficient_percent_per_k: Figure | None = None
+    max_fuse_a: Figure | None = None
     isc_coefficient_percent_per_k: Figure | None = None
     voc_coefficient_percent_per_k: Figure | None = None
     max_system_voltage_v: Figure | None = None
+    mass_kg: Figure | None = None
+    area_m2: Figure | None = None
     serials: Annotated[tuple[str, ...], Serials()] | None = None
 
 
@@ -100,7 +105,10 @@ class RegisterEntry(Group):
 
 
 class Inverter(Component):
-    """One inverter; `keeps_dc_out` says what keeps DC fault current out of the AC side."""
+    """One inverter; `keeps_dc_out` says what keeps DC fault current out of the AC side.
+
+    `line` is the one that an inverter of one phase feeds, where the supply has three.
+    """
 
     tag: ClassVar[str] = "inverter"
     part_kinds: ClassVar[tuple[str, ...]] = ("inverter", "array")
@@ -108,6 +116,9 @@ class Inverter(Component):
     serial: FreeText | None = None
     rated_kw: Figure | None = None
     max_input_v: Figure | None = None
+    least_mpp_v: Figure | None = None
+    max_isc_a: Figure | None = None
+    max_array_kw: Figure | None = None
     dc_impulse_withstand_kv: Figure | None = None
     keeps_dc_out: (
         Annotated[
@@ -116,6 +127,7 @@ class Inverter(Component):
         | None
     ) = None
     phases: Figure | None = None
+    line: Annotated[str, words("L1", "L2", "L3")] | None = None
     max_output_a: Figure | None = None
     island_mode: YesNo | None = None
     firmware_family: FreeText | None = None
@@ -136,6 +148,7 @@ class Mounting(Component):
     ) = None
     uplift_resistance_pa: Figure | None = None
     design_uplift_pa: Figure | None = None
+    mass_kg_m2: Figure | None = None
     fire_class: (
         Annotated[
             str,

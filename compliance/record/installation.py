@@ -8,7 +8,7 @@ from compliance.record.access import Scaffold
 from compliance.record.array import Junction, String
 from compliance.record.batch import Batch
 from compliance.record.cables import Cable
-from compliance.record.circuits import Circuit
+from compliance.record.circuits import Bond, Circuit
 from compliance.record.components import (
     Battery,
     CableProduct,
@@ -125,6 +125,7 @@ class Installation(Group):
     surge: Annotated[dict[str, AnySurgeDevice] | None, _complete] = None
     cables: Annotated[dict[str, Cable] | None, _complete] = None
     circuits: Annotated[dict[str, Circuit] | None, _complete] = None
+    bonds: Annotated[dict[str, Bond] | None, _complete] = None
     junctions: Annotated[dict[str, Junction] | None, _complete] = None
     labels: Annotated[dict[str, Label] | None, _complete] = None
     old_labels: Annotated[dict[str, OldLabel] | None, _complete] = None

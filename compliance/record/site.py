@@ -18,19 +18,34 @@ from compliance.record.kinds import (
     YesNo,
     words,
 )
-from compliance.record.start import Existing, NestCheck
+from compliance.record.start import Agreement, Existing, NestCheck
 
 
 class Supply(Group):
-    """The network operator's supply at the origin of the installation."""
+    """The network operator's supply at the origin of the installation.
+
+    `fuse_a` is the rating of the operator's fuse or of the device before the board;
+    `neutral_mm2` and `earthing_mm2` are the sizes of the supply's neutral and of the earthing
+    conductor, in copper.
+    """
 
     phases: Figure | None = None
     nominal_v: Figure | None = None
     earthing: Annotated[str, words("TN-S", "TN-C-S", "TT")] | None = None
     ze_ohm: Reading | None = None
     prospective_fault_ka: Reading | None = None
+    fuse_a: Figure | None = None
+    neutral_mm2: Figure | None = None
+    earthing_mm2: Figure | None = None
     operator: FreeText | None = None
     meter: Annotated[str, words("at the origin", "elsewhere")] | None = None
+
+
+class Board(Group):
+    """The board on whose bars the supply and what generates meet, if they do."""
+
+    rated_a: Figure | None = None
+    sources: Annotated[str, words("on its ways", "joined before it")] | None = None
 
 
 class Plan(Group):
@@ -69,14 +84,17 @@ class Site(Group):
     ) = None
     supply: Supply = Supply()
     existing: Existing = Existing()
+    agreement: Agreement = Agreement()
+    board: Board = Board()
 
 
 class Part(Batched):
     """One part of the job, with its own dates and clocks; what is taken away is `removed`.
 
     `made_safe` is the day since which nothing of the part can hurt anybody, whoever comes near.
-    `frame_bonded`, `nests`, `dc_on_arrival` and `roof`, the covering as it was last seen from
-    above, are asked of an array.
+    `frame_bonded`, `nests`, `dc_on_arrival`, `structure`, `roof_dead_kg_m2`, the dead load of
+    the roof before the work, and `roof`, the covering as it was last seen from above, are
+    asked of an array.
     """
 
     kind: Annotated[str, words("array", "inverter", "battery", "charger", "circuit", "removed")]
@@ -89,6 +107,11 @@ class Part(Batched):
     handed_over: DayAhead | None = None
     frame_bonded: YesNo | None = None
     roof: Annotated[str, words("weathertight", "covered for now", "open")] | None = None
+    structure: (
+        Annotated[str, words("sound as seen", "confirmed by a structural engineer", "doubtful")]
+        | None
+    ) = None
+    roof_dead_kg_m2: Figure | None = None
     nests: NestCheck = NestCheck()
     dc_on_arrival: (
         Annotated[str, words("no array there", "made safe", "kept clear of", "live within reach")]

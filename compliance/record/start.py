@@ -5,7 +5,16 @@ from __future__ import annotations
 from typing import Annotated, ClassVar
 
 from compliance.record.entry import Entry, Group
-from compliance.record.kinds import Day, DayAhead, FreeText, Reading, Reference, YesNo, words
+from compliance.record.kinds import (
+    Day,
+    DayAhead,
+    Figure,
+    FreeText,
+    Reading,
+    Reference,
+    YesNo,
+    words,
+)
 
 
 class Material(Entry):
@@ -47,11 +56,23 @@ class NestCheck(Group):
 
 
 class Existing(Group):
-    """The electrical installation that was there, as found before anything was added to it."""
+    """The electrical installation that was there, as found before anything was added to it.
+
+    `sources_kw` is the rated output of what generates there already and is not among the
+    components, on the line that has most of it; 0 where there is nothing.
+    """
 
     on: Day | None = None
     by: Annotated[str, Reference("people")] | None = None
     found: Annotated[str, words("fit to be added to", "put right", "not fit")] | None = None
+    sources_kw: Figure | None = None
+
+
+class Agreement(Group):
+    """What the network operator agreed to before anything was connected, and the day of it."""
+
+    capacity_kw: Figure | None = None
+    on: Day | None = None
 
 
 class Tariff(Entry):

@@ -9,7 +9,6 @@ from compliance.rules.language.ruling import Clause
 from compliance.rules.quantities import QUANTITIES, Quantity
 
 _BY_NAME = {name: quantity for (_, name), quantity in QUANTITIES.items()}
-_LIMIT = "limits."
 
 
 def quantities_of(clause: Clause) -> tuple[Quantity, ...]:
@@ -33,8 +32,7 @@ def limits_of(clause: Clause) -> tuple[str, ...]:
     """Every limit table that a clause asks, itself or through a worked-out value."""
     asked = [node.name for node in _nodes_of(clause) if isinstance(node, Limit)]
     for quantity in quantities_of(clause):
-        paths = (given.path for given in quantity.inputs.values())
-        asked += [path.removeprefix(_LIMIT) for path in paths if path.startswith(_LIMIT)]
+        asked += [table for given in quantity.inputs.values() for table in given.tables]
     return tuple(dict.fromkeys(asked))
 
 

@@ -20,7 +20,7 @@ from compliance.rules.language.kinds import Word
 from compliance.rules.limits import LimitTables
 from compliance.rules.outcome import Source, Working
 from compliance.rules.quantities import QUANTITIES, Quantity
-from compliance.rules.quantities.binding import Gathered, Input
+from compliance.rules.quantities.binding import Found, Gathered, Input
 from compliance.rules.quantities.by_hand import BY_HAND, ByHand
 from compliance.units import COUNT, Unit, find, shown
 
@@ -253,9 +253,8 @@ def _from_zero(unit: Unit) -> str:
     return f"{shown(0, unit)} or more"
 
 
-def _entering(name: str, given: Input | Gathered, valid: str) -> Entering:
-    is_limit = isinstance(given, Input) and given.path.startswith("limits.")
-    table = given.path.partition(".")[2] if is_limit else ""
+def _entering(name: str, given: Input | Gathered | Found, valid: str) -> Entering:
+    table = " or ".join(given.tables)
     unit = find(name)
     symbol = "" if unit is COUNT else unit.symbol
     return Entering(name, given.words, symbol, valid, isinstance(given, Gathered), table)

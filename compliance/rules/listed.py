@@ -57,8 +57,7 @@ def _tables_behind(clause: Clause) -> Iterator[str]:
     yield from _asked(clause)
     for quantity in _quantities(clause):
         for given in quantity.inputs.values():
-            if given.path.startswith("limits."):
-                yield given.path.partition(".")[2]
+            yield from given.tables
 
 
 def _asked(clause: Clause) -> Iterator[str]:

@@ -10,6 +10,7 @@ from typing import Any
 from compliance.evidence import Seen
 from compliance.rules.editions import STATEMENT, covered_from_to, in_force
 from compliance.rules.language.interval import Interval
+from compliance.rules.language.kinds import Word
 from compliance.rules.language.ruling import Clause
 from compliance.rules.language.truth import Scene
 from compliance.rules.limits import LimitTables
@@ -74,6 +75,11 @@ class RecordWorld:
             day = day_of("designed", None, self.job) or self.today
             found = self._asked[name, word] = table_of(day, self.tables, name, word)
         return found
+
+    def listed(self, name: str) -> tuple[str, ...]:
+        """The words at which a limit table is asked."""
+        (argument,) = self.tables.signs[name].arguments
+        return argument.words if isinstance(argument, Word) else ()
 
     def evidence(self, kind: str, entry: Entry, before: str) -> Needs:
         """What is lacking for evidence of a kind to count for an entry."""

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from compliance.electrical import cables, measured, parallel, protection, site, string_faults
+from compliance.electrical import ac, cables, measured, parallel, protection, site, string_faults
 from compliance.electrical import window as w
 from compliance.electrical.string_faults import Explanation
 from compliance.errors import OutOfRangeError
@@ -103,6 +103,9 @@ CASES: list[Case] = [
     (site.shade_factor, {"shaded_segments": (11, None)}, {"shaded_segments": (0.0, 84.0)}),
     (site.added_load_kg_m2, {"modules": (10, None), "module_mass_kg": (22, None),
      "mounting_mass_kg": (30, None), "covered_m2": (19.5, -1)}, {}),
+    (site.capacity_current_a, {"registered_capacity_kw": (5, 1), "nominal_voltage_v": (230, -1)},
+     {}),
+    (ac.design_current_a, {"maker_current_a": (16, None), "rated_output_a": (15, None)}, {}),
     (site.load_change_percent, {"added_kg_m2": (12.8, 1), "existing_kg_m2": (55, -1)}, {}),
 ]  # fmt: skip
 INPUTS = [(f, inputs, name) for f, inputs, _ in CASES for name in inputs]
@@ -221,6 +224,22 @@ def test_tolerances_together_lie_between_the_greatest_and_the_sum(held: list[flo
         (measured.combined_tolerance_percent, ([],)),
         (measured.combined_tolerance_percent, ([101.0],)),
         (site.registered_capacity_kw, ([],)),
+        (cables.string_drop_v, (9.0, [], [])),
+        (cables.string_drop_v, (9.0, [10.0, 10.0], [3.39])),
+        (cables.string_drop_v, (0.0, [10.0], [3.39])),
+        (cables.string_drop_v, (9.0, [0.0], [3.39])),
+        (cables.string_drop_v, (9.0, [10.0], [nan])),
+        (parallel.input_short_circuit_a, ([],)),
+        (parallel.input_short_circuit_a, ([17.6, 0.0],)),
+        (parallel.array_power_kw, ([], [])),
+        (parallel.array_power_kw, ([9, 7], [440.0])),
+        (parallel.array_power_kw, ([9.5], [440.0])),
+        (parallel.array_power_kw, ([9], [0.0])),
+        (site.array_load_kg_m2, ([], [], 2.0)),
+        (site.array_load_kg_m2, ([21.5], [], 2.0)),
+        (site.array_load_kg_m2, ([0.0], [1.95], 2.0)),
+        (site.array_load_kg_m2, ([21.5], [0.0], 2.0)),
+        (site.array_load_kg_m2, ([21.5], [1.95], -0.1)),
         (site.annual_yield_kwh, ([], [], [])),
         (site.annual_yield_kwh, ([4.0], [], [1.0])),
         (site.annual_yield_kwh, ([4.0], [950.0], [1.01])),

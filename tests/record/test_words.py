@@ -30,6 +30,8 @@ NOUNS = {
     "m": ("length", "spacing"), "mm²": ("size",), "ms": ("time",),
     "W/m²": ("irradiance",), "°C": ("temperature",), "Pa": ("pressure",), "%/K": ("coefficient",),
     "/(km²·year)": ("flashes",), "°": ("latitude", "longitude", "azimuth", "tilt"),
+    "A²s": ("energy",),
+    "kg": ("mass",), "kWh/kW": ("yield",), "m²": ("area",), "kg/m²": ("mass", "load"),
 }  # fmt: skip
 """What a quantity in each unit is called; from memory of how the trade speaks."""
 

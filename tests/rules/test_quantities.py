@@ -22,10 +22,32 @@ cables:
 ROUTE = one("for: string in strings\nbefore: use\nmust: dc_route_m <= 20")
 
 
+DESIGNED = {  # by hand, from the tables of the regulations and the record below
+    "design_current_a": "16 A",  # 3680 / 230, more than the maker's 15
+    "cable_capacity_a": "47 A",
+    "ac_drop_v": "1.518 V",  # 7.3 × 16 × 13 / 1000
+    "ac_drop_percent": "0.6602 %",  # of 230
+    "expected_r1_r2_ohm": "0.1364 Ω",  # 13 × (3.08 + 7.41) / 1000
+    "warm_r1_r2_ohm": "0.1636 Ω",  # × 1.2
+    "warm_loop_ohm": "0.7636 Ω",  # + 0.6
+    "breaking_share_percent": "15 %",  # 0.9 / 6
+    "adiabatic_by_energy_mm2": "0.9526 mm²",  # √12000 / 115
+    "protective_size_mm2": "6 mm²",
+    "string_drop_v": "0.7994 V",  # 13.1 × 18 × 3.39 / 1000
+    "dc_drop_percent": "0.3046 %",  # of 8 × 32.8
+    "hot_string_v": "219.1 V",  # 262.4 × (1 - 0.003 × 55)
+    "input_isc_a": "34.75 A",  # 2 × 1.25 × 13.9
+    "reverse_current_a": "17.38 A",  # 1 × 1.25 × 13.9
+    "least_string_fuse_a": "20.85 A",  # 1.5 × 13.9
+    "greatest_string_fuse_a": "25 A",  # less than 2.4 × 13.9
+}
+
+
 def _cable(name: str, string: str, run: str = "", length: float = 0) -> str:
     told = f", run: {run}" if run else ""
     told += f", route_m: {length:g}" if length else ""
-    return f"  {name}: {{serves: {string}, pole: positive{told}}}\n"
+    pole = "negative" if name.endswith("-") else "positive"
+    return f"  {name}: {{serves: {string}, pole: {pole}, size_mm2: 6{told}}}\n"
 
 
 def _needs(record: str, subject: str) -> set[tuple[str, str]]:
@@ -114,18 +136,31 @@ def test_an_absurd_figure_fails_like_any_other() -> None:
 
 def test_every_worked_out_value_that_is_printed_shows_its_inputs() -> None:
     record = (
-        "site: {lowest_cell_c: -15, supply: {nominal_v: 230, ze_ohm: 0.6}, building: dwelling,"
-        " ground_flashes_per_km2_year: 0.7}\n"
+        "site: {lowest_cell_c: -15, supply: {nominal_v: 230, ze_ohm: 0.6, fuse_a: 80,"
+        " earthing_mm2: 16}, building: dwelling,"
+        " ground_flashes_per_km2_year: 0.7, existing: {sources_kw: 0}}\n"
+        "parts: {roof: {kind: array, roof_dead_kg_m2: 90}, garage: {kind: inverter}}\n"
         "components: {m: {category: module, voc_v: 40, isc_a: 13.9, imp_a: 13.1, serials: [A-1],"
+        " mass_kg: 21.5, area_m2: 1.95,"
+        " vmp_v: 32.8, vmp_coefficient_percent_per_k: -0.3, max_fuse_a: 25,"
         " voc_coefficient_percent_per_k: -0.25, isc_coefficient_percent_per_k: 0.05},"
-        " i: {category: inverter, rated_kw: 3.68, phases: 1}}\n"
-        "strings:\n  S1: {modules: m, in_series: 8, parallel: 1}\n"
-        "  S2: {modules: m, in_series: 8, parallel: 1}\n"
-        "circuits: {C7: {device: {kind: circuit-breaker, curve: B, rated_a: 32},"
-        " rcd: {residual_ma: 30}}}\n"
+        " i: {category: inverter, rated_kw: 3.68, phases: 1, max_output_a: 15},"
+        " k: {category: mounting, mass_kg_m2: 2}}\n"
+        "strings:\n"
+        + "".join(
+            f"  {s}: {{modules: m, in_series: 8, parallel: 1,"
+            " yield_kwh_per_kw: 950, shaded_segments: 11,"
+            " input: {inverter: i, tracker: 1}}\n"
+            for s in ("S1", "S2")
+        )
+        + "circuits: {C7: {feeds: i, device: {kind: circuit-breaker, curve: B, rated_a: 32,"
+        " breaking_ka: 6, let_through_a2_s: 12000}, rcd: {residual_ma: 30}, length_m: 13,"
+        " cable: {insulation: 70 °C thermoplastic, size_mm2: 6, protective_mm2: 2.5,"
+        " method: method C, ambient_c: 30, grouped: 1}}}\n"
         + SURGE
-        + "".join(_cable(f"{s}+", s, "A", 9) for s in ("S1", "S2"))
+        + "".join(_cable(f"{s}{p}", s, "A", 9) for s in ("S1", "S2") for p in "+-")
         + "tests:\n"
+        "  - {test: fault current, of: C7, value_ka: 0.9}\n"
         "  - {test: loop impedance, of: C7, zs_ohm: 0.9}\n"
         "  - {test: continuity, of: C7, r1_r2_ohm: 0.36}\n"
         + "".join(
@@ -158,6 +193,17 @@ def test_every_worked_out_value_that_is_printed_shows_its_inputs() -> None:
     assert results["expected_isc_a"] == "12.51 A"  # 13.9 × 0.9, by hand
     assert results["expected_operating_a"] == "11.79 A"  # 13.1 × 0.9
     assert results["summed_loop_ohm"] == "0.96 Ω"  # 0.6 + 0.36
+    assert {name: results[name] for name in DESIGNED} == DESIGNED
+    of_others = {w.quantity: w.result for w in workings if w.subject not in ("S1", "C7")}
+    assert of_others["array_kw"] == "6.875 kW"  # 16 × 429.68 W
+    assert of_others["array_ratio_percent"] == "186.8 %"  # of 3.68
+    assert of_others["registered_capacity_kw"] == "3.68 kW"
+    assert of_others["annual_yield_kwh"] == "5813 kWh"  # 6.87488 × 950 × 0.89
+    assert of_others["network_current_a"] == "16 A"
+    assert of_others["board_current_a"] == "95 A"  # 80 + 15
+    assert of_others["main_bond_mm2"] == "8 mm²"  # half of 16
+    assert of_others["array_load_kg_m2"] == "13.03 kg/m²"  # 21.5 / 1.95 + 2
+    assert of_others["load_change_percent"] == "14.47 %"  # of 90
     assert results["fault_touch_v"] == "0.027 V"  # 0.9 × 0.03
     assert results["summed_fault_touch_v"] == "0.0288 V"  # 0.96 × 0.03
 

@@ -7,15 +7,19 @@ from collections.abc import Iterator, Mapping
 
 from compliance.rules.language.calculation import Calculations
 from compliance.rules.quantities import (
+    ac_design,
     circuits,
     compared,
     currents,
     inverters,
     modules,
     order,
+    site,
     sky,
+    string_design,
     strings,
     surge,
+    year,
 )
 from compliance.rules.quantities.binding import Asked, Entry, Quantity, table_of
 
@@ -27,12 +31,16 @@ QUANTITIES: Mapping[tuple[str, str], Quantity] = {
         *modules.QUANTITIES,
         *strings.QUANTITIES,
         *currents.QUANTITIES,
+        *string_design.QUANTITIES,
         *inverters.QUANTITIES,
         *circuits.QUANTITIES,
+        *ac_design.QUANTITIES,
         *order.QUANTITIES,
         *surge.QUANTITIES,
         *sky.QUANTITIES,
         *compared.QUANTITIES,
+        *site.QUANTITIES,
+        *year.QUANTITIES,
     )
 }
 CALCULATIONS: Calculations = {
@@ -44,6 +52,7 @@ CALCULATIONS: Calculations = {
 
 # Where the entries stand that quantities belong to; what is of the job stands in no collection.
 _COLLECTIONS = {
+    "part": "parts",
     "module": "modules",
     "string": "strings",
     "inverter": "inverters",

@@ -31,6 +31,9 @@ class Asked(Protocol):
     def table(self, name: str, word: str | None) -> tuple[float | None, Needs]:
         """A limit on the day that counts for the record, at a word or without argument."""
 
+    def listed(self, name: str) -> tuple[str, ...]:
+        """The words at which a limit table is asked, as it lists them."""
+
 
 @dataclass(frozen=True)
 class Input:
@@ -63,6 +66,11 @@ class Input:
         """Whether no step leads to something that is itself worked out."""
         return not any(step in worked_out for step in self.given.steps)
 
+    @property
+    def tables(self) -> tuple[str, ...]:
+        """The limit table it comes from, if from one."""
+        return (self.path.removeprefix("limits."),) if self.path.startswith("limits.") else ()
+
 
 @dataclass(frozen=True, slots=True)
 class Gathered:
@@ -71,7 +79,31 @@ class Gathered:
     words: str
     gather: Callable[[Entry, Asked], tuple[tuple[float, ...], Needs]]
     path: str
+    tables: tuple[str, ...] = ()
     steps: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """One number that takes more than a path to find, as the row of a table for a cable.
+
+    `tables` are the limit tables it may come from; `path` is what it begins with. `at` are
+    the paths whose values a working shows beside the words: what the row was sought for.
+    """
+
+    words: str
+    find: Callable[[Entry, Asked], tuple[float | None, Needs]]
+    path: str
+    tables: tuple[str, ...] = ()
+    at: tuple[str, ...] = ()
+    steps: tuple[str, ...] = ()
+
+    def told(self, entry: Entry, asked: Asked) -> str:
+        """The words, with what the row was sought for."""
+        sought = [(path, walk(path, entry, asked)[0]) for path in self.at]
+        known = [(path, value) for path, value in sought if value is not None]
+        told = [v if isinstance(v, str) else _written(v, path) for path, v in known]
+        return f"{self.words} ({', '.join(told)})" if told else self.words
 
 
 @dataclass(frozen=True)
@@ -80,19 +112,22 @@ class Quantity:
 
     `calculate` takes one keyword argument for each of `inputs` and raises
     OutOfRangeError for what cannot be. It may give `Over`: what is sure to grow beyond that.
+    `idle_where_none` names a worked-out value of the same entry: where that is 0, nothing
+    rests on this one and its working is not shown.
     """
 
     owner: str
     name: str
     title: str
     formula: str
-    inputs: Mapping[str, Input | Gathered]
+    inputs: Mapping[str, Input | Gathered | Found]
     calculate: Callable[..., float | Over]
     source: str
     clause: str
     confidence: str
     note: str = ""
     is_printed: bool = True
+    idle_where_none: str = ""
 
     def value(self, entry: Entry, asked: Asked) -> float | Over | Unknown:
         """The value for an entry, or what it lacks to be worked out."""
@@ -145,20 +180,31 @@ class Quantity:
         return max(named, key=len, default=next(iter(self.inputs)))
 
     def working(self, entry: Entry, asked: Asked, titles: Mapping[str, str]) -> Working | None:
-        """The calculation as lines, or None where it cannot be worked out."""
+        """The calculation as lines; None where it cannot be worked out or nothing rests on it."""
         value = self.value(entry, asked)
         if isinstance(value, Unknown | Over):
             return None
+        if self.idle_where_none and asked.worked(self.idle_where_none, entry) == 0:
+            return None
         arguments, _ = self._arguments(entry, asked)
-        return self.worked_through(arguments, value, entry["~name"], titles)
+        told = {n: g.told(entry, asked) for n, g in self.inputs.items() if isinstance(g, Found)}
+        return self.worked_through(arguments, value, entry["~name"], titles, told)
 
     def worked_through(
-        self, arguments: Mapping[str, Any], value: float, subject: str, titles: Mapping[str, str]
+        self,
+        arguments: Mapping[str, Any],
+        value: float,
+        subject: str,
+        titles: Mapping[str, str],
+        told: Mapping[str, str] | None = None,
     ) -> Working:
-        """The calculation as lines, with the numbers that went in and what came out."""
+        """The calculation as lines, with the numbers that went in and what came out.
+
+        `told` are words for inputs that say more than their own.
+        """
+        words = {name: given.words for name, given in self.inputs.items()} | dict(told or {})
         lines = tuple(
-            (self.inputs[parameter].words, _written(given, parameter))
-            for parameter, given in arguments.items()
+            (words[parameter], _written(given, parameter)) for parameter, given in arguments.items()
         )
         source = Source(self.source, self.clause, self.confidence, titles.get(self.source, ""))
         result = rounded(value, find(self.name))
@@ -172,6 +218,8 @@ class Quantity:
         for parameter, given in self.inputs.items():
             if isinstance(given, Gathered):
                 arguments[parameter], lacking = given.gather(entry, asked)
+            elif isinstance(given, Found):
+                arguments[parameter], lacking = given.find(entry, asked)
             else:
                 arguments[parameter], lacking = _read(given, entry, asked)
             needs.update(dict.fromkeys(lacking))
@@ -226,7 +274,7 @@ def _gaps(
         yield "        return lacking(entry, asked)"
 
 
-def _is_lacking(given: Input | Gathered, entry: Entry, asked: Asked) -> bool:
+def _is_lacking(given: Input | Gathered | Found, entry: Entry, asked: Asked) -> bool:
     """Whether an input surely has no value; what it lacks costs more to say."""
     value: Any = entry if given.path[0] == "." else asked.job
     for step in given.steps:
@@ -301,10 +349,10 @@ def walk(path: str, entry: Entry, asked: Asked) -> tuple[Any, Needs]:
 
 
 def _written(value: Any, name: str) -> str:
+    """An input with its unit; what was worked out itself to more figures than a result has."""
     unit = find(name)
-    if isinstance(value, tuple):
-        return ", ".join(shown(v, unit) for v in value)
-    return shown(value, unit)
+    each = value if isinstance(value, tuple) else (value,)
+    return ", ".join(shown(float(f"{v:.7g}"), unit) for v in each)
 
 
 def table_of(day: date, tables: Any, name: str, word: str | None) -> tuple[float | None, Needs]:

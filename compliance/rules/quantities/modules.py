@@ -26,6 +26,14 @@ def _different_serials(entry: Entry, asked: Asked) -> tuple[tuple[float, ...], N
     return (float(len(serials or ())),), needs
 
 
+def _modules_fitted(counts: tuple[float, ...]) -> float:
+    return sum(counts)
+
+
+def _serials_listed(counts: tuple[float, ...]) -> float:
+    return counts[0]
+
+
 QUANTITIES = (
     Quantity(
         owner="module",
@@ -33,7 +41,7 @@ QUANTITIES = (
         title="Modules of this type that were fitted",
         formula="sum over the strings of modules in series × rows in parallel",
         inputs={"counts": Gathered("modules of each string", _modules_of_strings, ".strings")},
-        calculate=lambda counts: sum(counts),
+        calculate=_modules_fitted,
         source="common-practice",
         clause="",
         confidence="common practice",
@@ -44,7 +52,7 @@ QUANTITIES = (
         title="Different serial numbers listed for modules of this type",
         formula="counted",
         inputs={"counts": Gathered("serial numbers", _different_serials, ".serials")},
-        calculate=lambda counts: counts[0],
+        calculate=_serials_listed,
         source="common-practice",
         clause="",
         confidence="common practice",

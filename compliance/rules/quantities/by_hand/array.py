@@ -16,23 +16,6 @@ HOTTEST = given("highest cell temperature of the site", "design_hottest_cell_c")
 
 QUANTITIES = (
     ByHand(
-        name="hot_string_v",
-        title="Working voltage of a string at the highest cell temperature",
-        formula="modules × Vmp × (1 + γ / 100 × (highest cell temperature - 25))",
-        inputs={
-            "modules": MODULES,
-            "module_vmp_stc_v": VMP,
-            "vmp_coefficient_percent_per_k": GAMMA,
-            "highest_cell_c": HOTTEST,
-        },
-        calculate=window.hot_string_voltage_v,
-        source="common-practice",
-        clause="",
-        confidence="common practice",
-        note="Compare with the lower end of the inverter's window and its start voltage. The "
-        "coefficient of Voc is flatter than that of Vmp and makes the result too high.",
-    ),
-    ByHand(
         name="string_voltage_by_volts_v",
         title="Voltage of a string at a cell temperature, by a coefficient in V/K",
         formula="modules × (voltage at STC + β × (cell temperature - 25))",
@@ -122,52 +105,6 @@ QUANTITIES = (
         note="A module in the dark gives nothing. A tenth more or less is usual.",
     ),
     ByHand(
-        name="reverse_current_a",
-        title="Reverse current through a string, from those beside it",
-        formula="(strings - 1) × factor × Isc",
-        inputs={
-            "parallel": given("strings in parallel"),
-            "module_isc_stc_a": ISC,
-            "light_factor": given("factor for strong light", "reverse_light_factor"),
-        },
-        calculate=parallel.reverse_current_a,
-        source="iec-62548",
-        clause="",
-        confidence="secondary",
-        note="String protection is needed where this is greater than the fuse rating that the "
-        "module's maker allows.",
-    ),
-    ByHand(
-        name="least_string_fuse_a",
-        title="Least rating of a string fuse",
-        formula="factor × Isc",
-        inputs={
-            "module_isc_stc_a": ISC,
-            "fuse_factor": given("least factor", "least_fuse_factor"),
-        },
-        calculate=parallel.least_string_fuse_a,
-        source="iec-62548",
-        clause="",
-        confidence="secondary",
-        note="IEC 62548 says more than 1.5 × Isc; BS 7671 712 at least 1.1 × 1.25 × Isc (memory).",
-    ),
-    ByHand(
-        name="greatest_string_fuse_a",
-        title="Greatest rating of a string fuse",
-        formula="least of factor × Isc and the module maker's limit",
-        inputs={
-            "module_isc_stc_a": ISC,
-            "fuse_factor": given("greatest factor", "greatest_fuse_factor"),
-            "module_fuse_limit_a": given("greatest fuse that the module's maker allows"),
-        },
-        calculate=parallel.greatest_string_fuse_a,
-        source="iec-62548",
-        clause="",
-        confidence="secondary",
-        note="BS 7671 712 has the maker's limit alone (memory). Less than the least rating: no "
-        "fuse fits, and fewer strings go to one input.",
-    ),
-    ByHand(
         name="microinverter_branch_a",
         title="Current of a branch of microinverters",
         formula="microinverters × greatest output current of one",
@@ -179,19 +116,5 @@ QUANTITIES = (
         source="common-practice",
         clause="",
         confidence="common practice",
-    ),
-    ByHand(
-        name="array_ratio_percent",
-        title="Array against its inverter",
-        formula="array / inverter × 100",
-        inputs={
-            "array_kw": given("rated power of the array at STC"),
-            "inverter_kw": given("rated output of the inverter"),
-        },
-        calculate=parallel.array_ratio_percent,
-        source="common-practice",
-        clause="",
-        confidence="common practice",
-        note="100 to 130 % is usual. The inverter's maker states the greatest array.",
     ),
 )

@@ -5,12 +5,9 @@ from __future__ import annotations
 from compliance.electrical import cables
 from compliance.rules.quantities.by_hand.entry import ByHand, given
 
-CAPACITY_NOTE = (
-    "Enter 1 for a factor whose condition is that of the table. Grouping factors are not among the "
-    "limits here: take them from the regulations."
-)
+CAPACITY_NOTE = "Enter 1 for a factor whose condition is that of the table."
 CA = given("factor Ca for the surroundings", "ambient_70_factor")
-CG = given("factor Cg for loaded cables beside it")
+CG = given("factor Cg for loaded cables beside it", "grouping_factor")
 CI = given("factor Ci for thermal insulation")
 K = given("factor k", "adiabatic_factor")
 ROUTE = given("length of the route, one way")
@@ -50,20 +47,6 @@ QUANTITIES = (
         "gives it warm.",
     ),
     ByHand(
-        name="ac_drop_v",
-        title="Volt drop of an AC cable, or rise from a source",
-        formula="mV/(A·m) × current × length / 1000",
-        inputs={
-            "current_a": given("design current"),
-            "length_m": given("length of the cable"),
-            "drop_mv_per_a_m": DROP,
-        },
-        calculate=cables.ac_drop_v,
-        source="bs-7671-2018-a2",
-        clause="Appendix 4",
-        confidence="secondary",
-    ),
-    ByHand(
         name="drop_percent",
         title="Volt drop in percent",
         formula="drop / voltage × 100",
@@ -76,22 +59,6 @@ QUANTITIES = (
         clause="Appendix 4",
         confidence="secondary",
         note="The limits are drop_limit_percent and dc_drop_limit_percent.",
-    ),
-    ByHand(
-        name="cable_capacity_a",
-        title="Current that a cable carries where it lies",
-        formula="It × Ca × Cg × Ci",
-        inputs={
-            "tabulated_current_a": given("tabulated current It", "flat_cable_c_a"),
-            "ambient_factor": CA,
-            "grouping_factor": CG,
-            "insulation_factor": CI,
-        },
-        calculate=cables.corrected_capacity_a,
-        source="bs-7671-2018-a2",
-        clause="Appendix 4",
-        confidence="secondary",
-        note=CAPACITY_NOTE,
     ),
     ByHand(
         name="needed_tabulated_a",
@@ -145,19 +112,5 @@ QUANTITIES = (
         clause="543.1.3",
         confidence="secondary",
         note="For the worst fault along the circuit, not only that at its far end.",
-    ),
-    ByHand(
-        name="adiabatic_by_energy_mm2",
-        title="The same from the let-through energy of a quick device",
-        formula="√(I²t) / k",
-        inputs={
-            "let_through_a2_s": given("let-through energy I²t of the device"),
-            "adiabatic_factor": K,
-        },
-        calculate=cables.adiabatic_size_by_energy_mm2,
-        source="bs-7671-2018-a2",
-        clause="543.1.3",
-        confidence="secondary",
-        note="For devices that open in less than 0.1 s.",
     ),
 )
