@@ -12,6 +12,7 @@ from datetime import date
 from typing import Any
 
 from compliance.portfolio.deadlines import sent_late
+from compliance.portfolio.notices import NETWORK_AGREEMENT
 from compliance.portfolio.route import per_phase_kw
 from compliance.portfolio.same_readings import reading_hashes
 from compliance.rules.job import Job
@@ -53,6 +54,8 @@ def more_data(job: Job) -> Data:
 
 def notice_facts(view: Mapping[str, Any]) -> Data:
     """What of a record starts and stops the clocks of its notices."""
+    agreed = _written(view["site"].get("agreement", {}).get("on"))
+    for_all = [[NETWORK_AGREEMENT, agreed]] if agreed else []
     return {
         "jurisdiction": view["jurisdiction"],
         "building": view["site"].get("building", ""),
@@ -64,7 +67,8 @@ def notice_facts(view: Mapping[str, Any]) -> Data:
                 "started": _written(part.get("started")),
                 "in_use": _written(part.get("in_use")),
                 "handed_over": _written(part.get("handed_over")),
-                "notifications": [
+                "notifications": for_all
+                + [
                     [told["notice"], _written(told["on"])] for told in part.get("notifications", ())
                 ],
             }

@@ -179,7 +179,6 @@ def visit_names(days: Iterable[str]) -> Iterator[str]:
 
 
 NOTIFICATIONS = (
-    "network agreement",
     "network notice",
     "scheme certificate",
     "building regulations notice",
@@ -190,10 +189,8 @@ NOTIFICATIONS = (
 class Notification(Entry):
     """What was sent about one part of the job, and the day on which it went out.
 
-    The network agreement came back: the network operator's word, on its day, that a larger
-    generator may be connected. The network notice goes to the network operator, the scheme
-    certificate to the scheme's register, the notice to the local authority and the certificate
-    to the occupier.
+    The network notice goes to the network operator, the scheme certificate to the scheme's
+    register, the notice to the local authority and the certificate to the occupier.
     """
 
     notice: Annotated[str, words(*NOTIFICATIONS)]

@@ -88,10 +88,13 @@ def late(folder: Path, today: date) -> dict[tuple[str, str, str], dict[str, int]
                 for told in job.get("notifications", [])
                 if told["of"] == name and told["on"] <= today
             }
+            agreed = _agreed_on(job)
+            if agreed and agreed <= today:
+                sent[TITLES["network agreement"]] = agreed
             handed = part.get("handed_over")
             if isinstance(handed, date) and handed <= today:
                 sent["handover of the documents to the customer"] = handed
-            silent = {**job, "notifications": []}
+            silent = {**job, "notifications": [], "site": {**job.get("site", {}), "agreement": {}}}
             unsent = _open(silent, name, {**part, "handed_over": "not yet"}, date.max)
             for title, days in unsent.items():
                 over = {
@@ -125,20 +128,24 @@ def notices(folder: Path, today: date) -> dict[tuple[str, str, str], dict[str, s
     return found
 
 
-def _agreement(job: Any, name: str, part: Any, today: date) -> dict[str, dict[str, str]]:
+def _agreed_on(job: Any) -> Any:
+    return job.get("site", {}).get("agreement", {}).get("on")
+
+
+def _agreement(job: Any, part: Any, today: date) -> dict[str, dict[str, str]]:
     has_inverter = any(p["kind"] == "inverter" for p in job["parts"].values())
     if part["kind"] != ("inverter" if has_inverter else "array") or not _agreement_is_due(job):
         return {}
-    for told in job.get("notifications", []):
-        if told["of"] == name and told["notice"] == "network agreement" and told["on"] <= today:
-            return {}
+    agreed = _agreed_on(job)
+    if agreed and agreed <= today:
+        return {}
     days = {by: part.get(field) for by, field in (("law", "in_use"), ("practice", "started"))}
     known = {by: day.isoformat() for by, day in days.items() if isinstance(day, date)}
     return {TITLES["network agreement"]: known or {"none": ""}}
 
 
 def _open(job: Any, name: str, part: Any, today: date) -> dict[str, dict[str, str]]:
-    found = _agreement(job, name, part, today)
+    found = _agreement(job, part, today)
     used = part.get("in_use")
     if used == "not yet" or (isinstance(used, date) and used > today):
         return found

@@ -8,7 +8,7 @@ from pathlib import Path
 from random import Random
 
 NATIONS = ("GB-ENG", "GB-WLS", "GB-SCT", "GB-NIR")
-NOTICES = ("network agreement", "network notice", "scheme certificate",
+NOTICES = ("network notice", "scheme certificate",
            "building regulations notice", "building regulations certificate")  # fmt: skip
 FIRST, LAST = date(2026, 3, 1), date(2027, 1, 20)
 TODAY = date(2026, 11, 26)
@@ -46,6 +46,9 @@ def record(rng: Random, number: int) -> str:
     if supply:
         lines += [] if building else ["site:"]
         lines += ["  supply:", f"    phases: {supply}"]
+    if rng.random() < 0.4:
+        lines += [] if building or supply else ["site:"]
+        lines += ["  agreement:", f"    on: {_day(rng)}"]
     kinds = rng.sample(("array", "inverter", "battery", "charger", "circuit"), rng.randint(1, 4))
     lines.append("parts:")
     told: list[str] = []
@@ -80,8 +83,7 @@ def _part(rng: Random, kind: str, told: list[str]) -> list[str]:
         lines.append(f"    handed_over: {rng.choice((after, 'not yet'))}")
     for notice in NOTICES:
         if rng.random() < 0.3:
-            on = after - timedelta(rng.randint(20, 60)) if notice == "network agreement" else after
-            told.append(f"  - {{notice: {notice}, of: the-{kind}, on: {on}}}")
+            told.append(f"  - {{notice: {notice}, of: the-{kind}, on: {after}}}")
     return lines
 
 
