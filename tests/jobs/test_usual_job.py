@@ -29,27 +29,28 @@ USUAL = Path(__file__).parent / "usual"
 EVIDENCE = Path(__file__).parents[2] / "sample_installs" / "bungalow-two-faces" / "evidence"
 AIM = 60
 ANSWERS = {"job": "1,1,2,1,1,3", "next": "1,1,2,1,1,1"}
-FIRST = 539
+FIRST = 536
 """What the first job of a kind took when this was last looked at.
 
 It rose twice: from 522 to 543, when the rulesets on work before start and on tariffs came, and
-to 559 with what is seen from the scaffold and what can be live when everybody has left. `new`
-writes some of them now.
+to 559 with what is seen from the scaffold and what can be live when everybody has left. The
+design of circuits, strings, roof, board and connection added eleven; `new` writes some ahead now.
 """
 MOST = {
     "batches": 27,
-    "site": 13,
+    "site": 20,
     "visits": 9,
     "isolators": 7,
     "surge": 6,
     "tests": 6,
     "evidence": 6,
     "judgements": 6,
-    "parts": 5,
+    "parts": 6,
     "strings": 4,
     "disturbed": 4,
     "components": 3,
-    "circuits": 2,
+    "circuits": 3,
+    "bonds": 2,
     "scaffolds": 2,
     "labels": 1,
     "closed": 1,
@@ -62,15 +63,19 @@ MOST = {
 
 
 SHOWN_AT_THE_DESK = {
+    "cable-carries-device-rating",
     "component-origin-known",
     "connector-approved",
     "dc-cable-approved",
+    "device-carries-design-current",
+    "input-current-within-inverter",
     "inverter-approved",
     "inverter-firmware-family",
     "live-dc-on-arrival",
     "module-approved",
     "mounting-approved-with-modules",
     "mounting-holds-in-wind",
+    "protective-conductor-bears-fault",
     "pv-components-listed",
     "rcd-type-for-inverter",
 }
