@@ -177,6 +177,7 @@ def test_what_a_template_may_not_hold_is_refused_with_its_line(
         (2, "---\nname: a\n---\n# T\n", '"name"'),
         (2, "---\ntitle: a\nkind: b\nneeds: []\n---\n# T\n", '"tables"'),
         (4, "---\ntitle: a\nkind: b\nneeds: x\ntables: []\n---\n# T\n", '"needs"'),
+        (4, "---\ntitle: a\nkind: b\npage: poster\nneeds: []\ntables: []\n---\n# T\n", "page"),
     ],
 )
 def test_front_matter_says_what_is_missing(line: int, source: str, says: str) -> None:

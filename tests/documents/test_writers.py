@@ -420,7 +420,7 @@ def test_an_empty_table_says_so_in_both() -> None:
 
 @pytest.mark.parametrize("text", HOSTILE, ids=range(len(HOSTILE)))
 def test_a_page_for_the_pocket_says_the_same_with_lists_in_two_columns(text: str) -> None:
-    items = tuple(Item((Run(f"{n} {text}"),)) for n in range(5))
+    items = tuple(Item((Run(text[n:] or "x"),)) for n in range(5))
     lists: tuple[Block, ...] = (ListBlock(items), ListBlock(items[::-1], is_ordered=True))
     document = everywhere(text)
     document = replace(document, blocks=(*document.blocks, *lists), is_pocket=True)
