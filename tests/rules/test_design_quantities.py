@@ -163,3 +163,15 @@ def test_the_load_is_that_of_the_heaviest_modules_and_kit_of_the_part() -> None:
     assert _found(must, record, "roof", "part in parts").outcome is Outcome.MET
     bare = record.replace("  k: {category: mounting, part: roof, mass_kg_m2: 2.5}\n", "")
     assert _needs(_found(must, bare, "roof", "part in parts")) == {"components"}
+
+
+@pytest.mark.parametrize(
+    ("parallel", "shown"), [("parallel: 1, ", set()), ("parallel: 3, ", {"S1"}), ("", {"S1"})]
+)
+def test_the_range_of_a_fuse_is_shown_unless_a_string_is_surely_alone(
+    parallel: str, shown: set[str]
+) -> None:
+    record = MODULE + f"strings: {{S1: {{modules: m, {parallel}in_series: 8}}}}\n"
+    asked = one("for: string in strings\nbefore: use\nmust: string.in_series >= 1")
+    workings = check(asked, record).workings
+    assert {w.subject for w in workings if w.quantity == "least_string_fuse_a"} == shown

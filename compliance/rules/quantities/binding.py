@@ -184,7 +184,8 @@ class Quantity:
         value = self.value(entry, asked)
         if isinstance(value, Unknown | Over):
             return None
-        if self.idle_where_none and asked.worked(self.idle_where_none, entry) == 0:
+        rests_on = asked.worked(self.idle_where_none, entry) if self.idle_where_none else None
+        if isinstance(rests_on, float) and rests_on == 0:
             return None
         arguments, _ = self._arguments(entry, asked)
         told = {n: g.told(entry, asked) for n, g in self.inputs.items() if isinstance(g, Found)}
