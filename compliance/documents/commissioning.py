@@ -415,7 +415,7 @@ def _labels(view: Entry) -> Iterator[tuple[str, ...]]:
             said(label, "kind"),
             " ".join([said(label, "place"), *fixed_to(label)]),
             "; ".join(x for x in (quoted(label), form) if x),
-            shown_by(view, label["~name"], *fixed_to(label)),
+            shown_by(view, label["~name"], *fixed_to(label), kinds=("photo",)),
         )
     for old in view.get("old_labels", ()):
         yield (
