@@ -134,7 +134,7 @@ def test_nothing_is_asked_of_what_is_not_there_or_not_listed() -> None:
 
 
 def test_the_generated_function_asks_what_the_reference_asks() -> None:
-    def by_reference(world: RecordWorld, day: Day) -> list[Decision]:
+    def by_reference(world: RecordWorld, day: Day, **_: object) -> list[Decision]:
         return [(number, entries, None) for number, entries, _ in shipped().decide(world, day)]
 
     reference = Checker.of(shipped().rules, by_reference)
