@@ -175,3 +175,15 @@ def test_the_range_of_a_fuse_is_shown_unless_a_string_is_surely_alone(
     asked = one("for: string in strings\nbefore: use\nmust: string.in_series >= 1")
     workings = check(asked, record).workings
     assert {w.subject for w in workings if w.quantity == "least_string_fuse_a"} == shown
+
+
+@pytest.mark.parametrize(("there", "volts", "path"), [(2, 0, "nominal_v"), (-2, 230, "sources_kw")])
+def test_a_figure_that_cannot_be_is_named_and_not_divided_by(
+    there: float, volts: float, path: str
+) -> None:
+    record = MODULE + (
+        f"site: {{existing: {{sources_kw: {there}}}, supply: {{fuse_a: 60, nominal_v: {volts}}}}}\n"
+    )
+    found = only(check(one("before: use\nmust: board_current_a <= 100"), record))
+    assert found.outcome is Outcome.NOT_SHOWN
+    assert [need.path.rpartition(".")[2] for need in found.needs] == [path]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from compliance.electrical import protection, site
+from compliance.errors import OutOfRangeError
 from compliance.rules.quantities.binding import (
     Asked,
     Entry,
@@ -16,12 +17,13 @@ from compliance.rules.quantities.binding import (
 from compliance.rules.quantities.lookups import Looked
 
 Numbers = tuple[tuple[float, ...], Needs]
+BEFORE = "/site.existing.sources_kw"
 LINES = ("L1", "L2", "L3")
 
 
 def _sources(_: Entry, asked: Asked) -> Numbers:
     """What each source gives on the line that has most, those that were there included."""
-    there, needs = walk("site.existing.sources_kw", asked.job, asked)
+    there, needs = walk(BEFORE.lstrip("/"), asked.job, asked)
     if "inverters" not in asked.job:
         return (), (*needs, ("/components", "missing"))
     shares: list[tuple[Entry, float]] = []
@@ -77,11 +79,17 @@ def _currents(_: Entry, asked: Asked) -> Numbers:
 
 def _generating_before(asked: Asked) -> Looked:
     """The current of what generated before; where that is nothing, no voltage is asked for."""
-    kilowatts, needs = walk("site.existing.sources_kw", asked.job, asked)
+    kilowatts, needs = walk(BEFORE.lstrip("/"), asked.job, asked)
     if needs or not kilowatts:
         return (None, needs) if needs else (0.0, ())
     volts, needs = walk("site.supply.nominal_v", asked.job, asked)
-    return (None, needs) if needs else (1000 * kilowatts / volts, ())
+    if needs:
+        return None, needs
+    try:
+        return site.capacity_current_a(kilowatts, volts), ()
+    except OutOfRangeError as beyond:
+        path = "/site.supply.nominal_v" if beyond.name == "nominal_voltage_v" else BEFORE
+        return None, ((path, f"outside validity: it must be {beyond.right}"),)
 
 
 def _types(entry: Entry, asked: Asked) -> tuple[list[Entry], Needs]:
