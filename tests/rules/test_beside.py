@@ -302,8 +302,9 @@ def test_a_question_shows_what_was_read_and_nothing_that_is_not_there() -> None:
 
 
 def test_the_generated_function_asks_what_the_reference_asks() -> None:
-    def by_reference(world: RecordWorld, day: Any) -> list[Any]:
-        return [(number, entries, None) for number, entries, _ in shipped().decide(world, day)]
+    def by_reference(world: RecordWorld, day: Any, *, by_way: Any = None) -> list[Any]:
+        decided = shipped().decide(world, day, by_way=by_way)
+        return [(number, entries, None) for number, entries, _ in decided]
 
     rules: Rules = shipped().rules
     reference = Checker.of(rules, by_reference)
