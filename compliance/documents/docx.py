@@ -125,7 +125,8 @@ class _Writer:
             number.add_lvlOverride(ilvl=0).add_startOverride(1)
             counter = f'<w:numPr><w:ilvl w:val="0"/><w:numId w:val="{number.numId}"/></w:numPr>'
         for item, following in zip_longest(items, items[1:]):
-            extra = counter + ("" if following else '<w:spacing w:after="160"/>')
+            keep = "<w:keepNext/>" if following and block.stays_whole else ""
+            extra = keep + counter + ("" if following else '<w:spacing w:after="160"/>')
             if item.label:
                 label = _run(Run(item.label, strong=True)) + "<w:r><w:tab/></w:r>"
                 yield _paragraph("LabelledLine", item.runs, before=label, extra=extra)

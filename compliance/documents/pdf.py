@@ -125,7 +125,9 @@ class _Setter:
         pieces_of = [self._set(block) for block in document.blocks]
         for block, pieces in zip(reversed(document.blocks), reversed(pieces_of), strict=True):
             announces = following is not None and tree.leads_to(block, following)
-            room = _height_points(pieces, self._page) + (room if announces else 0)
+            whole = isinstance(block, tree.ListBlock) and block.stays_whole
+            first = len(pieces) if whole else _FIRST
+            room = _height_points(pieces[:first], self._page) + (room if announces else 0)
             story += [*reversed(pieces), CondPageBreak(min(room, _MOST_ROOM))]
             following = block
         story.reverse()
@@ -267,7 +269,7 @@ def _side_by_side(items: list[Any], first: int, width: float) -> Grid:
 def _height_points(pieces: list[Any], page: Page) -> float:
     """How much of a block must stand on one page: short ones whole, of long ones the start."""
     height, start = 0.0, page.start_points
-    for piece in pieces[:_FIRST]:
+    for piece in pieces:
         whole = piece.wrap(page.width_points, 1e6)[1]
         if isinstance(piece, Grid) and piece.repeatRows and whole > start:
             whole = sum(piece._rowHeights[:3])

@@ -56,12 +56,21 @@ class Paragraph:
     runs: Runs
 
 
+MOST_KEPT = 8
+"""Of a list of labelled lines, so many at most are kept on one page."""
+
+
 @dataclass(frozen=True, slots=True)
 class ListBlock:
     """A list. Items whose label is not empty are set as labelled lines, without bullets."""
 
     items: tuple[Item, ...]
     is_ordered: bool = False
+
+    @property
+    def stays_whole(self) -> bool:
+        """Whether it reads as one thing, such as a calculation, and is short enough for a page."""
+        return len(self.items) <= MOST_KEPT and all(item.label for item in self.items)
 
 
 @dataclass(frozen=True, slots=True)
