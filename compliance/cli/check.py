@@ -46,7 +46,7 @@ def command(
     """
     from compliance.cli.explanation import explanation
     from compliance.cli.markdown import as_markdown
-    from compliance.cli.report import as_json, planned, printed
+    from compliance.cli.report import as_json, printed
     from compliance.cli.screen import screen
     from compliance.cli.visit import printed_for_visit
 
@@ -68,8 +68,8 @@ def command(
     elif visit is not None:
         text = printed_for_visit(checked, visit)
     else:
-        text = printed(checked, opened.seen) if everything else screen(checked, opened.seen)
-        text = "\n".join([*text.splitlines(), *planned(opened.opened.planned)])
+        told = printed if everything else screen
+        text = told(checked, opened.seen, opened.opened.planned)
     click.echo(text.rstrip("\n"))
     if checked.is_held_up:
         raise click.exceptions.Exit(HELD_UP)

@@ -28,10 +28,18 @@ def as_json(checked: Checked) -> str:
     return json.dumps(findings_data(checked), ensure_ascii=False, indent=2, allow_nan=False)
 
 
-def printed(checked: Checked, seen: Mapping[str, Seen] | None = None) -> str:
+NOTHING: Mapping[str, str] = {}
+
+
+def printed(
+    checked: Checked,
+    seen: Mapping[str, Seen] | None = None,
+    only_planned: Mapping[str, str] = NOTHING,
+) -> str:
     """Everything: danger, what is held up and who can close it, what to supply, the rest.
 
     `seen` is what was found on opening the evidence files: what is wrong of them is told.
+    `only_planned` is what nobody speaks for yet, with its batch.
     """
     lines = head(checked)
     gaps = [gap for gap in checked.gaps if gap.is_open]
@@ -45,6 +53,7 @@ def printed(checked: Checked, seen: Mapping[str, Seen] | None = None) -> str:
     lines += questions(checked, everything=True)
     lines += supply_first(gaps, None)
     lines += _rest(checked)
+    lines += planned(only_planned)
     return "\n".join([*lines, *foot(checked, everything=True)])
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from compliance.cli.report import (
     HELD,
+    NOTHING,
     closed,
     dangers,
     files,
@@ -13,6 +14,7 @@ from compliance.cli.report import (
     head,
     in_short,
     is_last_chance,
+    planned,
     questions,
     supply_first,
 )
@@ -27,10 +29,15 @@ Section = tuple[str, str, list[Finding]]
 """A heading, what the closing line calls it, and its gaps."""
 
 
-def screen(checked: Checked, seen: Mapping[str, Seen] | None = None) -> str:
+def screen(
+    checked: Checked,
+    seen: Mapping[str, Seen] | None = None,
+    only_planned: Mapping[str, str] = NOTHING,
+) -> str:
     """What has to be known first, in about twenty lines; `report.printed` has everything.
 
     `seen` is what was found on opening the evidence files: what is wrong of them is told.
+    `only_planned` is what nobody speaks for yet, with its batch.
     """
     gaps = [gap for gap in checked.gaps if gap.is_open]
     after = [
@@ -38,6 +45,7 @@ def screen(checked: Checked, seen: Mapping[str, Seen] | None = None) -> str:
         *files(seen or {}),
         *questions(checked, everything=False),
         *supply_first(gaps, MOST_SUPPLIES),
+        *planned(only_planned),
         *foot(checked, everything=False),
     ]
     before = head(checked)

@@ -182,3 +182,14 @@ def test_a_folder_is_there_whole_or_not_at_all(tmp_path: Path) -> None:
     (tmp_path / "file").write_bytes(b"")
     with pytest.raises(FolderTakenError), new_folder(tmp_path / "file"):
         pass
+
+
+def test_what_a_like_job_lent_is_told_as_planned_before_the_counts(tmp_path: Path) -> None:
+    like = ROOT / "sample_installs" / "bungalow-two-faces"
+    assert call(tmp_path, "new", "a", "--answers", "1,1,2,1,1,2", "--like", str(like))[0] == 0
+    for more in ([], ["--all"]):
+        _, text, _ = call(tmp_path, "check", "a", *more)
+        told = " ".join(text.split())
+        assert "Planned only, not counted above: " in told
+        assert "say `by` and `on` in the batch as-built." in told
+        assert text.strip().endswith("A competent person decides and signs.")
