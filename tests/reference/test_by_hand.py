@@ -12,6 +12,7 @@ from datetime import date
 import numpy as np
 import pytest
 from pvlib import pvsystem, temperature
+from reference.short_circuit import SOURCE, U0_V, least_current_ka
 
 from compliance.electrical import cables, measured, parallel, protection, site, window
 from compliance.electrical.string_faults import (
@@ -244,17 +245,12 @@ def test_a_bypassed_third_reads_as_the_cells_that_are_left() -> None:
     assert nearest.off_percent == pytest.approx(0.0, abs=0.01)
 
 
-@pytest.mark.source(
-    document="pandapower 3.5.6: calc_sc, as run and recorded by others on 2026-11-25",
-    table="0.95 × 230.94 V over 0.35 and 0.4116 Ω: 0.62684 and 0.53304 kA",
-    confidence="secondary",
-)
-@pytest.mark.parametrize(("ohm", "recorded_ka"), [(0.35, 0.62684), (0.4116, 0.53304)])
-def test_fault_currents_of_the_network_model(ohm: float, recorded_ka: float) -> None:
-    """Within 0.005 %: the model's 533.04 A and the hand figure recorded beside it, 533.03 A,
-    differ by 0.003 %, and both are rounded."""
-    assert protection.prospective_current_ka(0.95 * 230.94, ohm, 1) == pytest.approx(
-        recorded_ka, rel=5e-5
+@pytest.mark.source(document=SOURCE, table="loops of 0.05 to 20 Ω", confidence="opened")
+@pytest.mark.parametrize("ohm", [0.05, 0.35, 0.4116, 1.366, 20.0])
+def test_fault_currents_of_the_network_model(ohm: float) -> None:
+    """Within 0.001 %: the program's source has some impedance of its own."""
+    assert protection.prospective_current_ka(0.95 * U0_V, ohm, 1) == pytest.approx(
+        least_current_ka(ohm), rel=1e-5
     )
 
 

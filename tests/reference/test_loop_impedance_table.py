@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
+from reference.short_circuit import SOURCE, U0_V, least_current_ka
 
 from compliance.electrical import loop_impedance_limit_ohm
 
@@ -49,20 +50,13 @@ def test_without_cmin_the_limits_are_the_older_and_milder_ones(published: Publis
 
 
 @pytest.mark.source(
-    document="pandapower 3.5.6, calc_sc, case min, tolerance 6 %",
-    table="source alone (0.35 Ω), then behind 20 m at 3.08 Ω/km; three-phase as stand-in",
-    confidence="secondary",
+    document=SOURCE, table="the loop of each limit as its line", confidence="opened"
 )
-@pytest.mark.parametrize(("loop_ohm", "current_a"), [(0.35, 626.84), (0.4116, 533.04)])
-def test_the_current_at_the_limit_is_that_of_a_short_circuit_program(
-    loop_ohm: float, current_a: float
+@pytest.mark.parametrize("multiple", [5.0, 10.0, 20.0])
+@pytest.mark.parametrize("rated_a", [6.0, 16.0, 32.0, 45.0, 100.0])
+def test_in_the_loop_of_its_limit_a_device_gets_just_the_current_it_needs(
+    multiple: float, rated_a: float
 ) -> None:
-    """Run once outside this project and written down; it is not installed for our tests.
-
-    A device that needs just this current is at its limit in just this loop. U0 is
-    400 V / √3, as the program takes it. Tolerance 0.02 A: its line must have some
-    reactance, so its impedances do not add up quite like ours.
-    """
-    multiple = 5.0
-    limit_ohm = loop_impedance_limit_ohm(multiple, current_a / multiple, 400 / 3**0.5, 0.95)
-    assert limit_ohm == pytest.approx(loop_ohm, rel=0, abs=loop_ohm * 0.02 / current_a)
+    """Within 0.001 %: the program's source has some impedance of its own."""
+    limit_ohm = loop_impedance_limit_ohm(multiple, rated_a, U0_V, 0.95)
+    assert least_current_ka(limit_ohm) * 1000 == pytest.approx(multiple * rated_a, rel=1e-5)
