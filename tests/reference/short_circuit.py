@@ -6,7 +6,6 @@ import pandapower
 import pandapower.shortcircuit
 
 U0_V = 400 / 3**0.5
-SOURCE = "pandapower 3.5.6: calc_sc, three-phase as stand-in, case min, tolerance 6 %"
 
 
 def least_current_ka(loop_ohm: float) -> float:

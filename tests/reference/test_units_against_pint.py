@@ -16,7 +16,6 @@ from compliance.electrical import ac, cables, dc, parallel, protection, site
 from compliance.units import UNITS, find
 
 UREG = pint.UnitRegistry()
-PINT = "pint 0.25: its own registry of units and its conversions"
 TIGHT = 1e-12
 """Both sides are the same few operations on floating-point numbers."""
 
@@ -39,12 +38,20 @@ def of(value: float, unit: str) -> pint.Quantity:
     return UREG.Quantity(value, unit)
 
 
-@pytest.mark.source(document=PINT, table="32 units", confidence="opened")
+@pytest.mark.source(
+    document="pint 0.25: its own registry of units and its conversions",
+    table="32 units",
+    confidence="opened",
+)
 def test_every_suffix_is_known_to_both() -> None:
     assert set(UNITS) == set(WRITTEN) | OURS_ALONE
 
 
-@pytest.mark.source(document=PINT, table="every pair of 32 units", confidence="opened")
+@pytest.mark.source(
+    document="pint 0.25: its own registry of units and its conversions",
+    table="every pair of 32 units",
+    confidence="opened",
+)
 def test_the_same_units_can_be_added_and_their_scales_agree() -> None:
     """Kilograms are a base unit of ours, since no rule turns a mass into a force."""
     for one, other in combinations(WRITTEN, 2):
@@ -88,14 +95,19 @@ FORMULAS: list[Formula] = [
     ("added load", lambda: site.added_load_kg_m2(16, 21.5, 62, 31.2),
      lambda: (16 * of(21.5, "kg") + of(62, "kg")) / of(31.2, "m ** 2"), "kg / m ** 2"),
     ("yield of a year", lambda: site.annual_yield_kwh([3.96, 3.08], [880, 790], [0.96, 0.98]),
-     lambda: of(3960, "W") * of(880, "kWh / kW") * 0.96 + of(3080, "W") * of(790, "kWh / kW") * 0.98,
+     lambda: of(3960, "W") * of(880, "kWh / kW") * 0.96
+     + of(3080, "W") * of(790, "kWh / kW") * 0.98,
      "kWh"),
     ("voltage coefficient", lambda: dc.cold_open_circuit_voltage_v(9, 38.9, -0.25, -15),
      lambda: 9 * of(38.9, "V") * (1 + of(-0.25, "percent / K") * of(-40, "K")), "V"),
 ]  # fmt: skip
 
 
-@pytest.mark.source(document=PINT, table="formulas with their units", confidence="opened")
+@pytest.mark.source(
+    document="pint 0.25: its own registry of units and its conversions",
+    table="formulas with their units",
+    confidence="opened",
+)
 @pytest.mark.parametrize("formula", FORMULAS, ids=[f[0] for f in FORMULAS])
 def test_a_formula_with_units_gives_the_same(formula: Formula) -> None:
     _, ours, theirs, unit = formula
