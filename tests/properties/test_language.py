@@ -27,10 +27,12 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from properties import language_cases as cases
 
+from compliance.rules.language import lifted
 from compliance.rules.language.compile import decider
+from compliance.rules.language.interval import ANYTHING, magnitude, point
 from compliance.rules.language.ruling import Clause, ruling, subjects
 from compliance.rules.language.syntax import collection, condition
-from compliance.rules.language.truth import Scene, truth
+from compliance.rules.language.truth import Scene, compared, truth
 from compliance.rules.outcome import Outcome
 
 LONG = int(os.environ.get("COMPLIANCE_CASES", "0"))
@@ -177,3 +179,11 @@ def test_a_false_must_is_never_rescued_by_another_way() -> None:
     (subject,) = subjects(clause, Scene(world))
     assert ruling(clause, subject).outcome is Outcome.NOT_MET
     assert ruling(replace(clause, must=yes), subject).outcome is Outcome.MET
+
+
+@pytest.mark.parametrize("limit", [-1.0, 0.0, 1.0])
+@pytest.mark.parametrize("op", ["<", "<=", ">", ">="])
+def test_the_size_of_what_nobody_knows_compares_as_the_intervals_say(op: str, limit: float) -> None:
+    """`abs(x) < 0` is false whatever x is: the quick way out once said unknown."""
+    quick = lifted.ordered(op, lifted.size_of(None), limit, is_worked=True)
+    assert quick is compared(op, magnitude(ANYTHING), point(limit), is_worked=True)

@@ -73,7 +73,7 @@ def ordered(op: str, a: Any, b: Any, is_worked: bool) -> bool | None:
     """Whether `a op b` for two numbers of any sort."""
     if (_is_anything(a) and not _is_of_none(b)) or (_is_anything(b) and not _is_of_none(a)):
         return None  # what the intervals would say
-    if a is NOT_NEGATIVE and b.__class__ is float and b >= 0 and op[0] == "<":
+    if a is NOT_NEGATIVE and b.__class__ is float and b > 0 and op[0] == "<":
         return None  # likewise: a difference of which one side is unknown
     return compared(op, span_of(a), span_of(b), is_worked)
 
