@@ -277,9 +277,9 @@ def _meanings(to: str, aliases: Aliases, usual: Aliases) -> dict[str, list[Meani
                 mean(name, meaning)
             for test in _called(model) if meaning[0] else ():
                 mean(f"{test} {field}", meaning)
-        if "result" in values or len(values) == 1:
-            for test in _called(model):
-                mean(test, (model, "result" if "result" in values else values[0]))
+        main = [f for f in values if f == "result" or f.startswith("value_")] or values
+        for test in _called(model) if len(main) == 1 else ():
+            mean(test, (model, main[0]))
     for field in _EVERY_TEST:
         mean(field, (None, field))
     for name, tests in usual.items():
