@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
+from compliance.record.joined import mappings
 from compliance.record.meant import TESTS, subject_of
 
 Group = dict[str, Any]
@@ -62,10 +63,10 @@ def arranged(data: Mapping[str, Any], parts: Mapping[str, str], faces: int) -> G
     Returns:
         The collections to begin with; nothing if the like job has other parts or strings.
     """
-    theirs = {str(name): str(part.get("kind")) for name, part in _named(data, "parts")}
+    theirs = {str(name): str(part.get("kind")) for name, part in mappings(data, "parts")}
     if sorted(theirs.values()) != sorted(parts.values()) or len(set(theirs.values())) < len(theirs):
         return {}
-    if len(list(_named(data, "strings"))) != faces:
+    if len(list(mappings(data, "strings"))) != faces:
         return {}
     ours = {kind: name for name, kind in parts.items()}
     called = {name: ours[kind] for name, kind in theirs.items()}
@@ -83,12 +84,10 @@ def papers(
     """The papers about products, of those that the new job has too."""
     known = set(components)
     for collection in KEPT:
-        known |= {name for name, _ in _named(planned, collection)}
-        known |= {str(e["product"]) for e in _entries(planned.get(collection)) if "product" in e}
-    batches = dict(_named(data, "batches"))
+        for name, entry in mappings(planned, collection):
+            known |= {str(name), str(entry.get("product", name))}
     found: dict[str, Group] = {}
-    for name, entry in _named(data, "evidence"):
-        said = {**batches.get(str(entry.get("batch", "")), {}), **entry}
+    for name, said in _spoken(data, "evidence"):
         about = said.get("about", ())
         listed = [str(a) for a in (about if isinstance(about, list) else [about])]
         still = [each for each in listed if each in known]
@@ -128,22 +127,19 @@ def planned(strings: Iterable[str], subjects: Mapping[str, Iterable[str]]) -> Gr
 def _kept(
     data: Mapping[str, Any], collection: str, called: Mapping[str, str]
 ) -> Iterator[tuple[str, Group]]:
-    for name, entry in _named(data, collection):
+    for name, entry in mappings(data, collection):
         kept = {key: entry[key] for key in KEPT[collection] if key in entry}
         if "part" in kept:
             kept["part"] = called.get(str(kept["part"]), str(kept["part"]))
         if collection in SEEN:
             kept["batch"] = AS_BUILT
-        yield name, kept
+        yield str(name), kept
 
 
 def _tests(data: Mapping[str, Any], called: Mapping[str, str]) -> Iterator[Group]:
     """Each test of each subject once, in the batch of what it is made with."""
-    batches = dict(_named(data, "batches"))
     met: set[tuple[str, str]] = set()
-    tests = data.get("tests")
-    for entry in tests if isinstance(tests, list) else ():
-        said = {**batches.get(str(entry.get("batch", "")), {}), **entry}
+    for _, said in _spoken(data, "tests"):
         test, of = str(said["test"]), str(said["of"])
         if (test, of) in met:
             continue
@@ -167,12 +163,8 @@ def _test_batches(tests: list[Group]) -> Iterator[tuple[str, Group]]:
         yield name, said
 
 
-def _named(data: Mapping[str, Any], collection: str) -> Iterator[tuple[str, Mapping[str, Any]]]:
-    held = data.get(collection)
-    for name, entry in held.items() if isinstance(held, Mapping) else ():
-        if isinstance(entry, Mapping):
-            yield str(name), entry
-
-
-def _entries(held: Any) -> Iterator[Mapping[str, Any]]:
-    yield from held.values() if isinstance(held, Mapping) else ()
+def _spoken(data: Mapping[str, Any], collection: str) -> Iterator[tuple[str, Group]]:
+    """The entries of a collection with what their batches say of them."""
+    batches = dict(mappings(data, "batches"))
+    for name, entry in mappings(data, collection):
+        yield str(name), {**batches.get(str(entry.get("batch", "")), {}), **entry}

@@ -14,6 +14,9 @@ from compliance.record.shape import entries_of, fields
 Elsewhere: TypeAlias = "dict[Path, tuple[Tree, Path]]"
 """What was taken over: where it stands in the record, and in which file it was said where."""
 
+Said: TypeAlias = "tuple[Node, tuple[Tree, Path]]"
+"""An entry, and in which file it was said where."""
+
 
 @dataclass(frozen=True)
 class Joined(Tree):
@@ -86,9 +89,10 @@ class Joining:
     def put(self, collection: str, key: str | int, entry: Mapping[str, Any]) -> None:
         """Puts an entry in its place, beside those that are there."""
         held: Any = self.data.get(collection)
-        copied: Any = held.copy() if isinstance(held, dict | list) else {}
-        copied[key] = dict(entry)
-        self.data[collection] = copied
+        if held is self.tree.data.get(collection):  # what was written stays as it was
+            held = held.copy() if isinstance(held, dict | list) else {}
+        held[key] = dict(entry)
+        self.data[collection] = held
 
     def give(
         self,
@@ -102,17 +106,33 @@ class Joining:
         self.elsewhere |= {(*at, *p): (where, (*there, *p)) for p in taken(entry, more)}
         self.put(*at, filled(entry, more))
 
-    def arrange(self, collection: str, entries: Sequence[tuple[Node, tuple[Tree, Path]]]) -> None:
-        """Puts a list together anew; each entry is placed where it was said."""
-        before = {k: v for k, v in self.elsewhere.items() if k[0] == collection}
-        self.elsewhere = {k: v for k, v in self.elsewhere.items() if k[0] != collection}
-        self.data[collection] = [entry for entry, _ in entries]
-        for index, (_, (tree, there)) in enumerate(entries):
-            self.elsewhere[collection, index] = (tree, there)
-            if tree is self.tree:
-                self.elsewhere |= {
-                    (collection, index, *k[2:]): v for k, v in before.items() if k[:2] == there
-                }
+    def keep(self, collection: str, keys: Sequence[str | int]) -> None:
+        """Leaves out the entries of a collection but these; without any it is not said."""
+        held: Any = self.data.pop(collection)
+        if keys and isinstance(held, list):
+            self.data[collection] = held
+            self.arrange(collection, [int(key) for key in keys])
+        elif keys:
+            self.data[collection] = {str(key): held[key] for key in keys}
+
+    def arrange(self, collection: str, entries: Sequence[int | Said]) -> None:
+        """Puts a list together anew, of entries by their place in it and of new ones."""
+        held: Any = self.data.get(collection)
+        before: dict[Any, Elsewhere] = {}
+        for loc in [loc for loc in self.elsewhere if loc[0] == collection]:
+            before.setdefault(loc[1], {})[loc[2:]] = self.elsewhere.pop(loc)
+        made: list[Node] = []
+        for index, each in enumerate(entries):
+            if isinstance(each, int):
+                entry, said = (
+                    held[each],
+                    {(): (self.tree, (collection, each)), **before.get(each, {})},
+                )
+            else:
+                entry, said = each[0], {(): each[1]}
+            made.append(entry)
+            self.elsewhere |= {(collection, index, *below): at for below, at in said.items()}
+        self.data[collection] = made
 
     def place(self, loc: Sequence[str | int]) -> Place:
         """Where something stands that was written in the record itself."""

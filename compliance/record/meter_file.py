@@ -13,16 +13,16 @@ from __future__ import annotations
 import csv
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from hashlib import sha256
 from io import StringIO
 from pathlib import Path
 from typing import Any
 
 from compliance.errors import Place, RecordError
+from compliance.files.hashes import sha256_bytes
 from compliance.files.paths import PathError, open_regular
 from compliance.files.written import Node, Tree, Written
 from compliance.record import meter_problems as wrong
-from compliance.record.joined import Joining
+from compliance.record.joined import Joining, Said
 from compliance.record.kinds import DATE, Reference
 from compliance.record.meant import TESTS, subject_of
 from compliance.record.naming import Aliases, short_names
@@ -55,22 +55,19 @@ def read_meter_files(
     """
     read: dict[str, str] = {}
     for name, entry in joining.entries("evidence"):
-        file = entry.get("file")
-        if str(entry.get("tests", "")).strip() != READ or not isinstance(file, Written):
+        if str(entry.get("tests", "")).strip() != READ or not isinstance(
+            entry.get("file"), Written
+        ):
             continue
+        file = str(entry["file"]).strip()
         place = joining.place(("evidence", name, "file"))
         try:
-            with open_regular(folder, str(file).strip(), place=place) as opened:
-                data = opened.read(MOST_BYTES + 1)
-        except PathError as problem:
+            with open_regular(folder, file, place=place) as opened:
+                table = _table(opened.read(MOST_BYTES + 1), str(folder / file))
+        except (PathError, wrong.NoTableError) as problem:
             joining.problems.append(problem)
             continue
-        read[str(file).strip()] = sha256(data).hexdigest()
-        try:
-            table = _table(data, str(folder / str(file).strip()))
-        except wrong.NoTableError as problem:
-            joining.problems.append(problem)
-            continue
+        read[file] = table.sha256
         _Reading(joining, (name, entry), table, (aliases, usual)).take_over()
     return read
 
@@ -110,7 +107,7 @@ def _table(data: bytes, name: str) -> _Table:
         raise wrong.NoTableError("has a quote that is not closed", where) from None
     if len(lines) < 2:
         raise wrong.NoTableError("has no row below its header", Place(name, 1, 1))
-    return _Table(name, sha256(data).hexdigest(), lines[0], lines[1:])
+    return _Table(name, sha256_bytes(data), lines[0], lines[1:])
 
 
 class _Reading:
@@ -224,16 +221,15 @@ class _Reading:
 def _insert(joining: Joining, made: Sequence[dict[str, Written]], tree: Tree) -> None:
     """Puts tests among those of the record, before what was tested later of the same subject."""
     rows: Any = tree.data["rows"]
-    held = joining.data.get("tests")
-    tests: list[tuple[Any, tuple[Tree, tuple[str | int, ...]]]] = [
-        (entry, joining.elsewhere.get(("tests", index), (joining.tree, ("tests", index))))
-        for index, entry in enumerate(held if isinstance(held, list) else ())
-    ]
+    held: Any = joining.data.get("tests")
+    there = held if isinstance(held, list) else []
+    tests: list[tuple[Any, int | Said]] = [(entry, at) for at, entry in enumerate(there)]
     for entry in made:
         rows.append(entry)
+        said: Said = (dict(entry), (tree, ("rows", len(rows) - 1)))
         later = (at for at, (other, _) in enumerate(tests) if _is_later(other, entry))
-        tests.insert(next(later, len(tests)), (entry, (tree, ("rows", len(rows) - 1))))
-    joining.arrange("tests", tests)
+        tests.insert(next(later, len(tests)), (entry, said))
+    joining.arrange("tests", [each for _, each in tests])
 
 
 def _is_later(other: Any, entry: Mapping[str, Written]) -> bool:

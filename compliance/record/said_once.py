@@ -108,15 +108,8 @@ def _leave_out(joining: Joining, collection: str, planned: Collection[str]) -> N
         product = str(entry.get("product", "")).strip()
         if product and product not in dict(joining.entries("components")):
             joining.planned[product] = batch  # the firm lends it once the entry stands
-    if len(left) == len(entries):
-        return
-    held: Any = joining.data.pop(collection)
-    if left and isinstance(held, list):
-        joining.arrange(
-            collection, [(held[int(k)], (joining.tree, (collection, int(k)))) for k in left]
-        )
-    elif left:
-        joining.data[collection] = {str(key): held[key] for key in left}
+    if len(left) < len(entries):
+        joining.keep(collection, left)
 
 
 def _planned_in(
@@ -157,8 +150,5 @@ def _about_what_stands(joining: Joining) -> None:
                 joining.tree, ("evidence", str(name), "about"),
             )  # fmt: skip
         else:
-            kept = {key: e for key, e in joining.entries("evidence") if key != name}
             joining.planned[str(name)] = joining.planned[str(listed[0]).strip()]
-            joining.data.pop("evidence")
-            for key, each in kept.items():
-                joining.put("evidence", key, each)
+            joining.keep("evidence", [key for key, _ in joining.entries("evidence") if key != name])

@@ -140,3 +140,35 @@ def test_a_changed_file_is_read_again(tmp_path: Path) -> None:
         (job / "evidence" / "meter.csv").write_text(f"of,Voc\nS1,{voltage}\n")
         opened = open_record(job, cache, today=date(2026, 11, 25))
         assert opened.view["strings"][0]["open_circuit_voltage"]["value_v"] == voltage
+
+
+def test_each_value_keeps_its_place_beside_planned_tests_and_two_files(tmp_path: Path) -> None:
+    typed = dedent("""\
+        tests:
+          - {test: insulation, of: S1, batch: later}
+          - {test: polarity, of: S2, batch: now, after: ends exchanged, result: correct}
+        batches:
+          later: {what: tests}
+          now: {by: p, on: 2026-10-20}
+        """)
+    second = (
+        dedent("""\
+          more:
+            file: evidence/meter.csv
+            kind: meter file
+            tests: read from it
+            by: p
+            on: 2026-10-13
+        """)
+        .replace("\n", "\n  ")
+        .rstrip(" ")
+    )
+    made = loaded(tmp_path, "of,polarity\nS2,reversed\n", RECORD + "  " + second + typed)
+    assert [t.on.isoformat() for t in made.record.tests or ()] == [
+        "2026-10-13", "2026-10-14", "2026-10-20",
+    ]  # fmt: skip
+    written = (RECORD + "  " + second + typed).splitlines()
+    said = next(at for at, line in enumerate(written, 1) if "now: {by" in line)
+    assert made.tree.place(("tests", 2, "on")).line == said, "the day is the batch's"
+    assert made.tree.place(("tests", 2, "result")).line == said - 3
+    assert made.tree.place(("tests", 1, "result")).file.endswith("meter.csv")
