@@ -62,7 +62,7 @@ def command(
     if explain is not None:
         text, checked = explanation(opened, explain, form)
     elif form == "json":
-        text = as_json(checked)
+        text = as_json(checked, opened.opened.planned)
     elif form == "markdown":
         text = as_markdown(checked)
     elif visit is not None:

@@ -43,6 +43,8 @@ def command(
     from compliance.files.disk import Disk
     from compliance.files.folder import new_folder
     from compliance.files.resources import rulesets_folder, templates_folder
+    from compliance.record.lent import usual_batches
+    from compliance.record.load import firm_of
     from compliance.record.opened import FILE
     from compliance.record.skeleton import skeleton
     from compliance.rules.job import open_job
@@ -53,7 +55,8 @@ def command(
         disk = Disk()
         name = folder.absolute().name
         same = {} if like is None else _like(like, firm, answered, made, disk)
-        record = skeleton(answered, reference=name, jurisdiction=jurisdiction, like=same)
+        record = skeleton(answered, reference=name, jurisdiction=jurisdiction, like=same,
+                          usual=usual_batches(firm_of(folder, firm)))  # fmt: skip
         disk.write(made / FILE, record)
         job = open_job(made, rulesets_folder(), today=date.today(), cache=NoCache(), firm=firm,
                        as_planned=True)  # fmt: skip
@@ -75,7 +78,7 @@ def _like(
     """
     from compliance.files.paths import PathError, open_regular
     from compliance.files.yaml import read_yaml
-    from compliance.record.arranged import arranged, papers
+    from compliance.record.arranged import arranged, papers, visits
     from compliance.record.like import stays_the_same
     from compliance.record.load import load_record
     from compliance.record.migrations import in_todays_format
@@ -103,6 +106,8 @@ def _like(
                 disk.write(to, data)
             kept[name] = paper
         same["arranged"] = planned
+        if went := visits(said, answered.visits):
+            planned["visits"] = went
     return same
 
 

@@ -23,12 +23,14 @@ from compliance.rules.supply_list import supply_list
 HELD = {what: f"Holds up {text}" for what, text in STOPS.items()}
 
 
-def as_json(checked: Checked) -> str:
-    """The findings as JSON, in one shape whatever else was asked for."""
-    return json.dumps(findings_data(checked), ensure_ascii=False, indent=2, allow_nan=False)
-
-
 NOTHING: Mapping[str, str] = {}
+
+
+def as_json(checked: Checked, only_planned: Mapping[str, str] = NOTHING) -> str:
+    """The findings as JSON, in one shape whatever else was asked for."""
+    planned = [{"name": name, "batch": batch} for name, batch in only_planned.items()]
+    data = {**findings_data(checked), "planned": planned}
+    return json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False)
 
 
 def printed(

@@ -92,6 +92,7 @@ def visit_values(job: Job, visit: date | None = None) -> dict[str, Any]:
         "bring": list(_bring(job)),
         "lacking": "; ".join(_lacking(job)),
         "labels": list(_labels(job)),
+        "said_with": list(_said_with(job)),
         "old_labels": list(_old_labels(job)),
         "leaving": list(_leaving(job, visit)),
         "others": listed(_others(job)),
@@ -150,6 +151,16 @@ def _is_about_labels(rule: Rule) -> bool:
     if rule.clause.must is not None:
         sources += paths_in(rule.clause.must)
     return any(source.steps[-1:] == ("labels",) for source in sources)
+
+
+# -- what one person says of everything ---------------------------------------------------
+
+
+def _said_with(job: Job) -> Iterator[str]:
+    """What a person says with each batch in the firm's words, so that it is looked at first."""
+    for batch, words in job.opened.would_say.items():
+        for field, value in words.items():
+            yield f"{batch}, {plain_name(field)}: {value}"
 
 
 # -- photos -------------------------------------------------------------------------------

@@ -30,7 +30,7 @@ _BATCHES = {
 _PRODUCT = ("usual", "part")
 KEPT: Mapping[str, tuple[str, ...]] = {
     "strings": ("modules", "parallel", "input", "fuse"),
-    "connector_pairs": ("on", "at", "pole"),
+    "connector_pairs": ("on", "at", "pole", "one"),
     "isolators": (*_PRODUCT, "side", "serves", "product"),
     "surge": (*_PRODUCT, "side", "serves", "place", "type", "earth_path", "connected",
               "before_rcd", "continuous_v", "protection_level_kv", "disconnector", "backup_a",
@@ -39,6 +39,7 @@ KEPT: Mapping[str, tuple[str, ...]] = {
     "circuits": (*_PRODUCT, "feeds", "disconnected_by", "device", "cable", "rcd"),
     "labels": (*_PRODUCT, "kind", "place", "marks", "inverter", "junction", "circuit", "names",
                "wording", "lasting", "language"),
+    "scaffolds": ("serves",),
 }  # fmt: skip
 """What is settled at the desk, by collection."""
 
@@ -49,7 +50,7 @@ SEEN_WORKING = "seen-working"
 ONCE_MADE = "tests, once they were made: by, on, and what is the same for all"
 SEEN = ("strings", "connector_pairs", "isolators", "surge", "cables", "labels")
 
-PAPERS = ("datasheet", "certificate", "declaration")
+PAPERS = ("datasheet", "certificate", "declaration", "register extract")
 
 
 def arranged(data: Mapping[str, Any], parts: Mapping[str, str], faces: int) -> Group:
@@ -74,8 +75,20 @@ def arranged(data: Mapping[str, Any], parts: Mapping[str, str], faces: int) -> G
     made |= {c: "none" for c in ("connector_pairs", "cables", "junctions") if data.get(c) == "none"}
     tests = list(_tests(data, called))
     made["tests"] = tests
+    made["judgements"] = list(_judgements(data, called))
     made["batches"] = {AS_BUILT: {"what": ONCE_FITTED}} | dict(_test_batches(tests))
-    return made
+    return {name: held for name, held in made.items() if held}
+
+
+def visits(data: Mapping[str, Any], planned: int) -> list[Group]:
+    """Who went on each visit, with what access, and as the firm usually does.
+
+    Taken over where as many are planned; for a single one it is the last, which finished the job.
+    """
+    there = [visit for _, visit in mappings(data, "visits")]
+    there = there[-1:] if planned == 1 else there
+    kept = [{k: v[k] for k in ("usual", "who", "access") if k in v} for v in there]
+    return kept if len(there) == planned and all(kept) else []
 
 
 def papers(
@@ -129,11 +142,27 @@ def _kept(
 ) -> Iterator[tuple[str, Group]]:
     for name, entry in mappings(data, collection):
         kept = {key: entry[key] for key in KEPT[collection] if key in entry}
-        if "part" in kept:
-            kept["part"] = called.get(str(kept["part"]), str(kept["part"]))
+        if collection == "isolators" and entry.get("side") == "supply":
+            kept.pop("usual", None)  # the house's own main switch, not one that the firm brings
+        for key in {"part", "serves"} & kept.keys():
+            kept[key] = _ours(kept[key], called)
         if collection in SEEN:
             kept["batch"] = AS_BUILT
         yield str(name), kept
+
+
+def _ours(named: Any, called: Mapping[str, str]) -> Any:
+    """What the like job's parts are called in the new one; other names stay as they are."""
+    if isinstance(named, list):
+        return [called.get(str(each), each) for each in named]
+    return called.get(str(named), named)
+
+
+def _judgements(data: Mapping[str, Any], called: Mapping[str, str]) -> Iterator[Group]:
+    """What a person has to decide once more, of what the new job has by the same name."""
+    for _, entry in mappings(data, "judgements"):
+        kept = {k: _ours(entry[k], called) for k in ("requirement", "subject") if k in entry}
+        yield kept | {"batch": AS_BUILT}
 
 
 def _tests(data: Mapping[str, Any], called: Mapping[str, str]) -> Iterator[Group]:

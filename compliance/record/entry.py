@@ -36,10 +36,14 @@ class Entry(Group):
                 if getattr(self, name) is not None}  # fmt: skip
 
 
-class Batched(Entry):
-    """An entry that may take what it does not say from what was said once of its batch."""
+class InBatch(Group):
+    """A group that may take what it does not say from what was said once of its batch."""
 
     batch: Annotated[str, Reference("batches")] | None = None
+
+
+class Batched(InBatch, Entry):
+    """An entry of a batch."""
 
 
 class Usual(Batched):

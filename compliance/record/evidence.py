@@ -48,7 +48,7 @@ class Departure(Entry):
     evidence: Annotated[str, Reference("evidence")]
 
 
-class Judgement(Entry):
+class Judgement(Batched):
     """What a competent person decided where only a person can."""
 
     requirement: FreeText

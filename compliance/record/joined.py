@@ -71,6 +71,8 @@ class Joining:
         self.problems: list[ComplianceError] = []
         self.planned: dict[str, str] = {}
         """What is planned only, by short name, with its batch that nobody speaks for yet."""
+        self.would_say: dict[str, dict[str, str]] = {}
+        """What the firm's usual words say with a batch, once somebody speaks for it."""
 
     def result(self) -> Tree:
         """The tree with all that was taken over; the very tree where nothing was."""
@@ -86,25 +88,32 @@ class Joining:
         """The entries of a collection, by short name or place in the list."""
         return list(mappings(self.data, collection))
 
-    def put(self, collection: str, key: str | int, entry: Mapping[str, Any]) -> None:
-        """Puts an entry in its place, beside those that are there."""
-        held: Any = self.data.get(collection)
-        if held is self.tree.data.get(collection):  # what was written stays as it was
-            held = held.copy() if isinstance(held, dict | list) else {}
-        held[key] = dict(entry)
-        self.data[collection] = held
+    def put(self, at: Path, entry: Mapping[str, Any]) -> None:
+        """Puts a group in its place, beside what is there."""
+        held: Any = self.data
+        for step in at[:-1]:
+            inner: Any = held[int(step)] if isinstance(held, list) else held.get(step)
+            if held is not self.data or inner is self.tree.data.get(str(step)):
+                inner = inner.copy() if isinstance(inner, dict | list) else {}
+            held[step] = inner  # a copy, since what was written or lent stays as it was
+            held = inner
+        held[at[-1]] = dict(entry)
 
     def give(
         self,
-        at: tuple[str, str | int],
+        at: Path,
         entry: Mapping[str, Any],
         more: Mapping[str, Any],
         said: tuple[Tree, Path],
     ) -> None:
         """Gives an entry what it does not say itself, as it was said in `said`."""
         where, there = said
-        self.elsewhere |= {(*at, *p): (where, (*there, *p)) for p in taken(entry, more)}
-        self.put(*at, filled(entry, more))
+        for path in taken(entry, more):
+            said = (where, (*there, *path))
+            if where is self.tree:  # what was said there may have been taken over itself
+                said = self.elsewhere.get(said[1], said)
+            self.elsewhere[(*at, *path)] = said
+        self.put(at, filled(entry, more))
 
     def keep(self, collection: str, keys: Sequence[str | int]) -> None:
         """Leaves out the entries of a collection but these; without any it is not said."""

@@ -1,7 +1,8 @@
 """What stays the same from one job to a like one: who does it, with what, and which types.
 
 Taken over are the organisation, people, instruments with their calibration, and of each type
-of component its maker, model, figures and approvals. Never what belongs to one place or one
+of component its maker, model, figures and approvals; of the place that it is one of the firm's
+usual ones. Never what belongs to one place or one
 unit: customer, address, serial numbers, firmware that was read, dates, checks, readings,
 labels, evidence, or whether a thing was new.
 """
@@ -31,6 +32,9 @@ def stays_the_same(data: Mapping[str, Any]) -> dict[str, Any]:
     """Of a record's data as it was written, what a like job begins with."""
     shapes = fields(Installation)
     taken = {name: _taken(shapes[name], data[name]) for name in TAKEN if name in data}
+    site = data.get("site")
+    if isinstance(site, Mapping) and "usual" in site:
+        taken["site"] = {"usual": site["usual"]}
     return {name: kept for name, kept in taken.items() if kept}
 
 

@@ -20,7 +20,7 @@ from compliance.record.evidence import Evidence
 from compliance.record.installation import Installation
 from compliance.record.joined import Joined, Joining
 from compliance.record.kinds import DATE, AboutKind, Reference, names_nothing, says_nothing
-from compliance.record.lent import firm_file, lend
+from compliance.record.lent import firm_file, lend, lend_to_batches
 from compliance.record.loops import loops
 from compliance.record.meter_file import read_meter_files
 from compliance.record.migrations import FIRM, in_todays_format
@@ -31,6 +31,7 @@ from compliance.record.refusing import collection_words, in_our_words
 from compliance.record.said_once import say_for_batches
 from compliance.record.shape import Found, entries_of, fields, written_fields
 from compliance.record.site import visit_names
+from compliance.record.visit_days import say_days
 from compliance.record.words import spoken_in, usual_tests_in
 
 MOST_PROBLEMS = 100
@@ -53,6 +54,8 @@ class Loaded:
     """The SHA-256 of each meter's file that tests were read from, by its path in the folder."""
     planned: Mapping[str, str]
     """What is planned only, by short name, with its batch that nobody speaks for yet."""
+    would_say: Mapping[str, Mapping[str, str]]
+    """What the firm's usual words say with a batch, once somebody speaks for it: by field."""
 
     def takes_from(self, name: str) -> bool:
         """Whether anything of the record is said in the file of that name."""
@@ -99,8 +102,11 @@ def record_from(
     aliases = spoken_in(migrated.tree)
     own = in_own_names(migrated.tree, aliases)
     joining = Joining(own.tree)
+    lender = firm and in_own_names(in_todays_format(firm, FIRM).tree, aliases).tree
+    say_days(joining)
+    lend_to_batches(joining, lender)
     say_for_batches(joining, as_planned=as_planned)
-    lend(joining, firm and in_own_names(in_todays_format(firm, FIRM).tree, aliases).tree)
+    lend(joining, lender)
     meter_files = read_meter_files(joining, folder, aliases, usual_tests_in(tree))
     tree = joining.result()
     problems: list[ComplianceError] = []
@@ -114,8 +120,9 @@ def record_from(
     assert record is not None  # noqa: S101 - for the type checker: without problems there is one
     was = {loc: migrated.written.get(there, there) for loc, there in own.written.items()}
     return Loaded(
-        folder, tree, record, {**migrated.written, **was}, own.tree, meter_files, joining.planned
-    )
+        folder, tree, record, {**migrated.written, **was}, own.tree, meter_files,
+        joining.planned, joining.would_say,
+    )  # fmt: skip
 
 
 def _first(problems: list[ComplianceError]) -> list[ComplianceError]:

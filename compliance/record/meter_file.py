@@ -4,8 +4,9 @@ The file is the evidence and stays as the meter wrote it: a table in CSV with a 
 subject (a string, a circuit) and moment. `of` is the subject's short name; other columns are
 called by a test (`polarity`), a test and one of its values (`insulation positive_earth_megohm`)
 or by what the trade calls that value (`Voc`, `R1+R2`). What a test is made under (`on`,
-`irradiance_w_m2`, `test_voltage_v`) counts for all tests of its row. A meter that calls its
-columns otherwise has them translated in `columns` of the instrument, once for all its files.
+`irradiance_w_m2`, `test_voltage_v`) counts for all tests of its row. A row of the `supply` holds
+what was read at the origin (`Ze`, `PFC`). A meter that calls its columns otherwise has them
+translated in `columns` of the instrument, once for all its files.
 """
 
 from __future__ import annotations
@@ -23,16 +24,18 @@ from compliance.files.paths import PathError, open_regular
 from compliance.files.written import Node, Tree, Written
 from compliance.record import meter_problems as wrong
 from compliance.record.joined import Joining, Said
-from compliance.record.kinds import DATE, Reference
+from compliance.record.kinds import DATE, ReadingKind, Reference
 from compliance.record.meant import TESTS, subject_of
 from compliance.record.naming import Aliases, short_names
 from compliance.record.problems import UnknownReferenceError
 from compliance.record.shape import fields
+from compliance.record.site import Supply
 from compliance.record.tests import CONDITIONS, Test
 
 READ = "read from it"
 MOST_BYTES = 262_144
 SUBJECT = "of"
+SUPPLY = "supply"
 _EVERY_TEST = ("on", "by", "instrument", "after")
 
 Meaning = tuple[type[Test] | None, str]
@@ -128,7 +131,9 @@ class _Reading:
         self.meant = {to: _meanings(to, *words) for to in _MODELS}
         names = short_names(joining.data)
         self.subjects = {name: to for to in _MODELS for name in names.get(to, ())}
-        data: dict[str, Node] = {"rows": []}
+        self.of_supply = _names_at_the_supply(words[0])
+        self.supply: dict[str, Node] = {}
+        data: dict[str, Node] = {"rows": [], SUPPLY: self.supply}
         self.tree = Tree(data, table.name, table.sha256, {(): (1, 1), ("rows",): (1, 1)})
 
     def _columns(self) -> dict[str, str]:
@@ -148,17 +153,23 @@ class _Reading:
             return
         _insert(self.joining, made, self.tree)
         about: list[Node] = list(dict.fromkeys(entry["of"] for entry in made))
-        shows = f"The readings of {', '.join(map(str, about))} as the meter stored them"
-        said = {"about": about, "shows": Written(shows, 1, 1)}
+        read = [*map(str, about), *([SUPPLY] if self.supply else [])]
+        if self.supply:
+            site: Any = self.joining.data.get("site", {})
+            known, said = site.get(SUPPLY, {}), (self.tree, (SUPPLY,))
+            self.joining.give(("site", SUPPLY), known, self.supply, said)
+            about.append(Written("job", 1, 1))
+        shows = f"The readings of {', '.join(read)} as the meter stored them"
+        shown = {"about": about, "shows": Written(shows, 1, 1)}
         at = ("evidence", self.name)
-        self.joining.give(at, self.entry, said, (self.tree, ("rows",)))
+        self.joining.give(at, self.entry, shown, (self.tree, ("rows",)))
 
     def _wrong_in_header(self) -> Iterator[RecordError]:
         header, called = self.table.header, self.called
         if SUBJECT not in called:
             yield wrong.NoSubjectColumnError(map(str, header), self.table.place(header[0]))
             return
-        known = {name for meant in self.meant.values() for name in meant}
+        known = {name for meant in self.meant.values() for name in meant} | {*self.of_supply}
         for at, cell in enumerate(header):
             name = called[at].casefold()
             if name != SUBJECT and name not in known:
@@ -179,14 +190,34 @@ class _Reading:
             cells = {n: c for n, c in zip(self.called, row, strict=False) if c}
             subject = cells.pop(SUBJECT, Written("", row[0].line, 1))
             to = self.subjects.get(str(subject))
+            if to is None and str(subject) == SUPPLY:
+                problems += self._at_the_supply(cells)
+                continue
             if to is None:
                 place = self.table.place(subject)
-                known = [n for n in self.subjects]
+                known = [*self.subjects, SUPPLY]
                 problems.append(
                     UnknownReferenceError(str(subject), "subjects of tests", known, place)
                 )
                 continue
             yield from self._of_row(to, subject, cells, problems)
+
+    def _at_the_supply(self, cells: Mapping[str, Written]) -> Iterator[RecordError]:
+        """Takes what was read at the origin; the record must not say something else."""
+        site: Any = self.joining.data.get("site")
+        supply: Any = site.get(SUPPLY) if isinstance(site, Mapping) else None
+        typed = {**supply} if isinstance(supply, Mapping) else {}
+        for name, cell in cells.items():
+            field = self.of_supply.get(name.casefold())
+            if field is None:
+                if name not in _EVERY_TEST:  # the file itself is of a day and a person
+                    place = self.table.place(cell)
+                    yield wrong.ColumnDoesNotFitError(name, SUPPLY, [], place)
+                continue
+            other = self.supply.get(field, typed.get(field, cell))
+            if str(other).strip() != cell:
+                yield wrong.SaidOtherwiseError(name, cell, str(other), self.table.place(cell))
+            self.supply[field] = cell
 
     def _of_row(
         self,
@@ -253,6 +284,13 @@ def _called(model: type[Test]) -> tuple[str, str]:
 _MODELS: dict[str, list[type[Test]]] = {}
 for _model in TESTS.values():
     _MODELS.setdefault(subject_of(_model), []).append(_model)
+
+
+def _names_at_the_supply(aliases: Aliases) -> dict[str, str]:
+    """What the readings at the origin may be called, by the field that each name means."""
+    read = [name for name, field in fields(Supply).items() if isinstance(field.kind, ReadingKind)]
+    trade = {a.casefold(): f for a, meant in aliases.items() for f in meant if f in read}
+    return {**trade, **{name: name for name in read}}
 
 
 def _meanings(to: str, aliases: Aliases, usual: Aliases) -> dict[str, list[Meaning]]:

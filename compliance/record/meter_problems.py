@@ -85,3 +85,16 @@ class RowTooLongError(RecordError):
             "separator into quotes.",
             place,
         )
+
+
+class SaidOtherwiseError(RecordError):
+    """A reading at the origin stands elsewhere with another value."""
+
+    id = "record.said-otherwise"
+
+    def __init__(self, name: str, text: str, other: str, place: Place) -> None:
+        super().__init__(
+            f'"{name}" of the supply is {cut(text)} here and {cut(other)} elsewhere; leave the one '
+            "that is not so.",
+            place,
+        )

@@ -45,6 +45,8 @@ class Opened:
     firm_sha256: str = ""
     planned: Mapping[str, str] = field(default_factory=dict)
     """What is planned only, by short name, with its batch that nobody speaks for yet."""
+    would_say: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    """What the firm's usual words say with a batch, once somebody speaks for it: by field."""
     meter_files: Mapping[str, str] = field(default_factory=dict)
     """The SHA-256 of each meter's file that tests were read from, by its path in the folder."""
 
@@ -123,7 +125,7 @@ def _read(
     day = on or loaded.record.closed or today
     return Opened(folder, tree.sha256, day, view(loaded.record, day), _places(loaded),
                   lender, sha256_bytes(firm[1]) if firm and lender else "",
-                  loaded.planned, loaded.meter_files)  # fmt: skip
+                  loaded.planned, loaded.would_say, loaded.meter_files)  # fmt: skip
 
 
 def _tree(path: Path, data: bytes) -> Tree:

@@ -387,6 +387,19 @@ class UsualOfUsualError(RecordError):
         )
 
 
+class NotForAFirmError(RecordError):
+    """A firm's usual site or batch says what somebody has to see at each house."""
+
+    id = "record.not-for-a-firm"
+
+    def __init__(self, field: str, what: str, known: Iterable[str], place: Place) -> None:
+        super().__init__(
+            f'"{cut(field)}" has to be seen at each house, or decided for it. What a firm can say '
+            f"{what}: {', '.join(known)}.",
+            place,
+        )
+
+
 class FirmFormatError(RecordError):
     """The first line of a firm's file does not name a format this version reads."""
 

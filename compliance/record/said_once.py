@@ -1,39 +1,44 @@
 """What one person says once of many entries that belong together: a batch.
 
-An entry that names its `batch` takes from it what it does not say itself, of the fields that
-it has. A batch that nobody speaks for yet is planned: nothing can be taken from it, and the
-tests, labels, cables, switches and so on that name it are not part of the record until somebody
-does. What a plan lends is therefore never taken for what was found.
+An entry, or a section of one, that names its `batch` takes from it what it does not say itself,
+of the fields that it has. A batch that nobody speaks for yet is planned: nothing can be taken
+from it, and the tests, labels, cables, switches and so on that name it are not part of the
+record until somebody does. What a plan lends is therefore never taken for what was found.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from functools import cache
 from typing import Any
 
-from compliance.files.written import Written
+from compliance.files.written import Path, Written
 from compliance.record.batch import Batch
-from compliance.record.entry import Batched
+from compliance.record.entry import Group
 from compliance.record.installation import Installation
 from compliance.record.joined import Joining
 from compliance.record.kinds import Reference
 from compliance.record.problems import NobodySaysItError
-from compliance.record.shape import FieldShape, fields
+from compliance.record.shape import FieldShape, entries_of, fields
 from compliance.record.tests import CONDITIONS, Test
 
-BATCH = "batch"
+BATCH, USUAL = "batch", "usual"
+AS_IT_SHOULD_BE = "as it should be"
+"""The result of a test that a batch says of all its tests, whatever each one's own word is."""
 _ITS = re.compile(r"its (\w+)")
 PLANNED = ("known", "part")
 """What a plan may say of its entries without anybody who saw it."""
-ONCE_DONE = ("connector_pairs", "isolators", "surge", "cables", "labels", "tests")
-"""What is in the record only once it was fitted or made; strings and parts are there from the
-beginning, without what is said of them."""
+ONCE_DONE = ("connector_pairs", "isolators", "surge", "cables", "labels", "tests", "judgements")
+"""What is in the record only once it was fitted, made or decided; strings and parts are there
+from the beginning, without what is said of them."""
 
 
-TO_DO = ("labels", "tests")
+TO_DO = ("labels", "tests", "judgements")
 """What a visit is for; for its sheet all else may be taken as it is planned."""
+
+VISIT_TO_COME = frozenset({USUAL, BATCH, "who", "access"})
+"""What is said of a visit before it took place."""
 
 
 def say_for_batches(joining: Joining, *, as_planned: bool = False) -> None:
@@ -44,50 +49,99 @@ def say_for_batches(joining: Joining, *, as_planned: bool = False) -> None:
     batches = {str(name): entry for name, entry in joining.entries("batches")}
     own = fields(Batch)
     taken: dict[str, set[str]] = {name: set() for name in batches}
-    for collection, shape in fields(Installation).items():
-        if not any(issubclass(kind, Batched) for kind in shape.entries):
-            continue
-        for key, entry in joining.entries(collection):
-            name = str(entry.get(BATCH, "")).strip()
-            if name in batches:
-                more = _fitting(shape, str(key), entry, batches[name])
-                taken[name] |= more.keys()
-                joining.give((collection, key), entry, more, (joining.tree, ("batches", name)))
+    for at, kind, group in _groups(joining):
+        name = str(group.get(BATCH, "")).strip()
+        if name in batches:
+            more = _fitting(kind, str(at[-1]), group, batches[name])
+            taken[name] |= more.keys()
+            joining.give(at, group, more, (joining.tree, ("batches", name)))
     for name, said in batches.items():
         for field in ("on", *sorted(taken[name] - own.keys())):
             if "by" not in said and field in said and field not in PLANNED:
                 place = joining.place(("batches", name, field))
                 joining.problems.append(NobodySaysItError(name, field, place))
-        kept = {k: v for k, v in said.items() if str(k) in own or str(k) not in taken[name]}
+        lent = {at[2] for at in joining.elsewhere if at[:2] == ("batches", name)}
+        gone = {*taken[name], *lent} - own.keys()
+        kept = {k: v for k, v in said.items() if str(k) not in gone}
         if len(kept) < len(said):
-            joining.put("batches", name, kept)
+            joining.put(("batches", name), kept)
     planned = {name for name, said in batches.items() if "by" not in said}
     for collection in TO_DO if as_planned else ONCE_DONE:
         _leave_out(joining, collection, planned)
+    to_come = [key for key, visit in joining.entries("visits") if not visit.keys() - VISIT_TO_COME]
+    if to_come:
+        there = (key for key, _ in joining.entries("visits"))
+        joining.keep("visits", [key for key in there if key not in to_come])
     if joining.planned:
         _about_what_stands(joining)
 
 
 @cache
 def sayable() -> Mapping[str, FieldShape]:
-    """Every field that some entry may take over from its batch, by name."""
-    kinds = (kind for shape in fields(Installation).values() for kind in shape.entries)
-    return {n: f for kind in kinds if issubclass(kind, Batched) for n, f in fields(kind).items()}
+    """Every field that something may take over from its batch, by name."""
+    found: dict[str, FieldShape] = {}
+    for shape in fields(Installation).values():
+        for kind in (shape.section, *shape.entries):
+            for _, below in _kinds(kind, ()) if kind else ():
+                found |= fields(below)
+    return found
+
+
+def _kinds(kind: type[Group], at: Path) -> Iterator[tuple[Path, type[Group]]]:
+    """A kind of group and its sections that can name a batch, each with its path below it."""
+    if BATCH in fields(kind):
+        yield at, kind
+    for name, shape in fields(kind).items():
+        if shape.section is not None:
+            yield from _kinds(shape.section, (*at, name))
+
+
+def _groups(joining: Joining) -> Iterator[tuple[Path, type[Group], Mapping[str, Any]]]:
+    """Everything of a record that can name a batch: where, of what kind, and as it stands then."""
+    for collection, shape in fields(Installation).items():
+        held = joining.data.get(collection)
+        here: list[tuple[Path, type[Group], Any]] = [
+            ((collection, key), kind, entry)
+            for key, entry in entries_of(shape, held)
+            if key is not None and (kind := shape.entry_type(entry)) is not None
+        ]
+        if shape.section is not None:
+            here.append(((collection,), shape.section, held))
+        for at, kind, group in here:
+            for below, inner in _kinds(kind, ()):
+                found = group if not below else _at(joining.data, (*at, *below))
+                if isinstance(found, Mapping):
+                    yield (*at, *below), inner, found
+
+
+def _at(data: Any, path: Path) -> Any:
+    for step in path:
+        if isinstance(data, Mapping):
+            data = data.get(str(step))
+        else:
+            data = data[step] if isinstance(data, list) and isinstance(step, int) else None
+    return data
 
 
 def _fitting(
-    shape: FieldShape, name: str, entry: Mapping[str, Any], said: Mapping[str, Any]
+    kind: type[Group], name: str, group: Mapping[str, Any], said: Mapping[str, Any]
 ) -> dict[str, Any]:
-    """What a batch says that an entry can take over, `its name` and `its pole` as the entry's."""
-    kind = shape.entry_type(entry)
-    known = fields(kind) if kind is not None else {}
-    own = {"name": name, **entry}
-    return {str(k): _own(v, own) for k, v in said.items() if str(k) in known}
+    """What a batch says that something can take over, each value as its own.
+
+    `its name` and `its pole` become the entry's, a result `as it should be` the test's own word.
+    """
+    own = {**said, "name": name, **group}
+    theirs = fields(kind).keys() - {USUAL}
+    return {str(k): _own(v, own, kind) for k, v in said.items() if str(k) in theirs}
 
 
-def _own(value: Any, own: Mapping[str, Any]) -> Any:
-    its = _ITS.fullmatch(value) if isinstance(value, Written) else None
+def _own(value: Any, own: Mapping[str, Any], kind: type[Group]) -> Any:
+    if not isinstance(value, Written):
+        return value
+    its = _ITS.fullmatch(value)
     found = own.get(its[1]) if its else None
+    if value == AS_IT_SHOULD_BE and issubclass(kind, Test):
+        found = kind.as_it_should_be or None
     if not isinstance(found, str):
         return value
     return Written(str(found), value.line, value.column, value.style)
@@ -120,7 +174,7 @@ def _planned_in(
 ) -> str:
     """The batch in which an entry is planned only; nothing if it stands in the record."""
     batch = str(entry.get(BATCH, "")).strip()
-    if batch in planned or (batch and shape.name == "tests" and _read_nothing(entry)):
+    if batch in planned or (batch and _says_nothing(shape.name, entry)):
         return batch
     kind = shape.entry_type(entry)
     for name, field in fields(kind).items() if kind is not None else ():
@@ -131,9 +185,12 @@ def _planned_in(
     return ""
 
 
-def _read_nothing(entry: Mapping[str, Any]) -> bool:
+def _says_nothing(collection: str, entry: Mapping[str, Any]) -> bool:
+    """Whether a test holds no reading yet, or a judgement no outcome."""
+    if collection == "judgements":
+        return "outcome" not in entry
     not_read = {*fields(Test), "of", *CONDITIONS} - {"not_taken"}
-    return not any(str(key) not in not_read for key in entry)
+    return collection == "tests" and not any(str(key) not in not_read for key in entry)
 
 
 def _about_what_stands(joining: Joining) -> None:
@@ -145,7 +202,7 @@ def _about_what_stands(joining: Joining) -> None:
         if len(left) == len(listed):
             continue
         if left:
-            joining.put("evidence", name, {**entry, "about": left})
+            joining.put(("evidence", name), {**entry, "about": left})
             joining.elsewhere["evidence", name, "about"] = (
                 joining.tree, ("evidence", str(name), "about"),
             )  # fmt: skip

@@ -11,7 +11,7 @@ from typing import Any, Literal, get_args, get_origin
 
 from compliance.record.batch import Batch
 from compliance.record.entry import Group
-from compliance.record.evidence import Evidence
+from compliance.record.evidence import Evidence, Judgement
 from compliance.record.installation import Installation
 from compliance.record.kinds import (
     AboutKind,
@@ -25,8 +25,9 @@ from compliance.record.kinds import (
     Words,
     YesNoKind,
 )
-from compliance.record.said_once import sayable
+from compliance.record.said_once import VISIT_TO_COME, sayable
 from compliance.record.shape import FieldShape, fields
+from compliance.record.site import Visit
 from compliance.units import COUNT, find
 
 Schema = dict[str, Any]
@@ -37,6 +38,7 @@ _SAYS = rf"^(?!\s*({_SILENT})?\s*$)"
 _NAMES = rf"^(?!\s*none\s*$){_SAYS[1:]}"
 _NUMBER = r"-?(0|[1-9][0-9]*)(\.[0-9]+)?"
 _DAY = r"[0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])"
+_VISIT = r"day of visit [1-9][0-9]?"
 _TIME = r"(T([01][0-9]|2[0-3]):[0-5][0-9](:[0-5][0-9])?)?"
 
 
@@ -70,6 +72,14 @@ def _group(model: type[Group], made: dict[str, Schema]) -> Schema:
     if model is Evidence:  # of a meter's file that is read, the loader says what it is about
         required.remove("about")
         schema["anyOf"] = [{"required": ["about"]}, {"required": ["tests"]}]
+    if model is Judgement:  # one of a batch may be planned, and take from it who decides and when
+        said = ["by", "on", "outcome", "grounds"]
+        required = [name for name in required if name not in said]
+        schema["anyOf"] = [{"required": said}, {"required": ["batch"]}]
+    if model is Visit:
+        required.remove("on")
+        to_come: Schema = {"propertyNames": {"enum": sorted(VISIT_TO_COME)}}
+        schema["anyOf"] = [{"required": ["on"]}, to_come]
     return {**schema, "required": required} if required else schema
 
 
@@ -93,6 +103,8 @@ def _field(model: type[Group], shape: FieldShape, made: dict[str, Schema]) -> Sc
         annotation = model.model_fields[shape.name].annotation
         words = get_args(annotation) if get_origin(annotation) is Literal else ()
         return {"enum": list(words)}
+    if (model, shape.name) == (Visit, "on"):  # which other days may name
+        return _text(f"^{_DAY}{_TIME}$")
     return _scalar(shape.kind, shape.name)
 
 
@@ -143,8 +155,8 @@ def _scalar(kind: FieldKind, name: str) -> Schema:
         case YesNoKind():
             return {"enum": ["yes", "no", True, False]}
         case MomentKind(may_lie_ahead=ahead, may_have_time=timed):
-            day = f"{_DAY}{_TIME if timed else ''}"
-            return _text(f"^({day}|not yet)$" if ahead else f"^{day}$")
+            ways = [f"{_DAY}{_TIME if timed else ''}", _VISIT, *(["not yet"] if ahead else [])]
+            return _text(f"^({'|'.join(ways)})$")
         case Texts():
             item = _text(_SAYS)
             some = {"type": "string", "allOf": [item, {"not": {"const": "none"}}]}

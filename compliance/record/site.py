@@ -58,9 +58,20 @@ class Plan(Group):
     visits: Figure | None = None
 
 
-class Site(Group):
-    """The property; for the sun's place a tenth of a degree of latitude and longitude will do."""
+OF_AN_AREA = (
+    "building", "ground_flashes_per_km2_year", "latitude_deg", "longitude_deg", "lowest_cell_c",
+    "overvoltage_could", "supply.nominal_v", "supply.operator",
+)  # fmt: skip
+"""What a firm can say of all the properties of one kind in an area, before it has seen them."""
 
+
+class Site(Group):
+    """The property; for the sun's place a tenth of a degree of latitude and longitude will do.
+
+    `usual` is the firm's entry for properties of this kind in this area.
+    """
+
+    usual: FreeText | None = None
     address: FreeText | None = None
     latitude_deg: Figure | None = None
     longitude_deg: Figure | None = None

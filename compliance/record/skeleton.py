@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from types import MappingProxyType
 from typing import Any
 
-from compliance.record.arranged import planned
+from compliance.record.arranged import AS_BUILT, SEEN_WORKING, planned
 from compliance.record.questions import Answers
 
 _FIGURE = re.compile(r"-?(0|[1-9][0-9]*)(\.[0-9]+)?|[0-9]{4}-[0-9]{2}-[0-9]{2}", re.ASCII)
@@ -24,6 +24,8 @@ Group = dict[str, Any]
 
 SHARED_DAYS = "all-parts"
 """The batch that says the days of all parts of a job."""
+
+ONLY_VISIT = "day of visit 1"
 
 _NOTES = {
     "organisation": "name, address and phone of the firm",
@@ -51,13 +53,15 @@ def skeleton(
     reference: str,
     jurisdiction: str,
     like: Mapping[str, Any] = MappingProxyType({}),
+    usual: Collection[str] = (),
 ) -> bytes:
     """The text of a first `installation.yaml`, one value a line, in block style.
 
     Only what the answers say stands in it; what is not known is left out, with a word on
     what comes where. `like` is what a like job's record says that stays the same: its
     components take the places of those that the answers name, and how it was put together
-    that of what the answers alone can tell.
+    that of what the answers alone can tell. `usual` are the names of the firm's usual batches:
+    a batch of that name is done as the firm always does it, once somebody speaks for it.
     """
     parts = _Named(given, like.get("components", {}))
     none_before = "none" if given.old_array == "no old array" else ""
@@ -69,11 +73,12 @@ def skeleton(
         "organisation": like.get("organisation"),
         "customer": None,
         "plan": {"work": given.work, "old_array": given.old_array, "visits": str(given.visits)},
-        "site": {"supply": _supply(given)},
+        "site": {**like.get("site", {}), "supply": _supply(given)},
         "parts": {name: _part(given, name) for name in part_kinds(given)},
         "tariffs": none_before,
         "people": like.get("people"),
         "instruments": like.get("instruments"),
+        "scaffolds": "",
         "visits": None,
         "components": parts.components,
         "strings": {name: _string(parts) for name in _strings(given)} or _no_array(given),
@@ -86,11 +91,17 @@ def skeleton(
         "labels": None,
         "tests": None,
         "evidence": None,
+        "judgements": "",
         "batches": _batches(given),
     }
     arranged = like.get("arranged") or planned(_strings(given), _tested(record))
     for name, held in arranged.items():
         record[name] = {**record[name], **held} if name == "batches" else held
+    for name, batch in record["batches"].items():
+        if name in usual:
+            batch["usual"] = name
+        if name in (AS_BUILT, SEEN_WORKING) and given.visits == 1:
+            batch["on"] = ONLY_VISIT
     head = "# What is not known yet is left out. Notes like this one say what comes where.\n"
     return (head + "".join(_lines(record))).encode()
 
@@ -124,14 +135,25 @@ def _part(given: Answers, kind: str) -> Group:
     part: Group = {"kind": kind}
     if len(part_kinds(given)) > 1:
         part["batch"] = SHARED_DAYS
+    else:
+        part |= _days(given)
     if kind == "array" and given.old_array == "no old array":
         part["dc_on_arrival"] = "no array there"
+    if kind == "array":
+        part["nests"] = {"batch": AS_BUILT}
     return part
+
+
+def _days(given: Answers) -> Group:
+    """The days of a part that are those of the only visit, where there is one."""
+    if given.visits > 1:
+        return {}
+    return dict.fromkeys(("started", "covered", "in_use"), ONLY_VISIT)
 
 
 def _batches(given: Answers) -> Group:
     what = "the days that all parts share, and by: who says so"
-    return {SHARED_DAYS: {"what": what}} if len(part_kinds(given)) > 1 else {}
+    return {SHARED_DAYS: {"what": what, **_days(given)}} if len(part_kinds(given)) > 1 else {}
 
 
 def _components(given: Answers) -> Iterator[tuple[str, Group]]:

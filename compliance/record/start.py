@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar
 
-from compliance.record.entry import Entry, Group
+from compliance.record.entry import Entry, Group, InBatch
 from compliance.record.kinds import (
     Day,
     DayAhead,
@@ -47,7 +47,7 @@ class Material(Entry):
     plan: FreeText | None = None
 
 
-class NestCheck(Group):
+class NestCheck(InBatch):
     """Whether birds nest where the work will be, and what was done about it."""
 
     on: Day | None = None
@@ -55,7 +55,7 @@ class NestCheck(Group):
     found: Annotated[str, words("none", "kept clear of", "in use")] | None = None
 
 
-class Existing(Group):
+class Existing(InBatch):
     """The electrical installation that was there, as found before anything was added to it.
 
     `sources_kw` is the rated output of what generates there already and is not among the

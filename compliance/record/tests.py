@@ -42,10 +42,12 @@ class Test(Batched):
 
     `not_taken` says why the whole test was not made. `after` says what was done since the
     test before it (a repair, a better instrument), when a test is repeated. `is_seen` says of a
-    kind of test that it needs no instrument that reads.
+    kind of test that it needs no instrument that reads; `as_it_should_be` is its good result,
+    where that is a word.
     """
 
     is_seen: ClassVar[bool] = False
+    as_it_should_be: ClassVar[str] = ""
 
     test: Annotated[str, words(*KINDS)]
     on: Day | None = None
@@ -76,6 +78,7 @@ class Polarity(Test):
     """Polarity of a string's cables, by meter."""
 
     tag: ClassVar[str] = "polarity"
+    as_it_should_be: ClassVar[str] = "correct"
 
     of: Annotated[str, Reference("strings", back="polarity", latest=True)]
     result: Annotated[str, words("correct", "reversed")] | None = None
@@ -110,6 +113,7 @@ class Continuity(Test):
     """Continuity of a circuit's protective conductor, with the line conductor (R1 + R2)."""
 
     tag: ClassVar[str] = "continuity"
+    as_it_should_be: ClassVar[str] = "continuous"
 
     of: Annotated[str, Reference("circuits", back="continuity", latest=True)]
     result: Annotated[str, words("continuous", "open")] | None = None
@@ -150,6 +154,7 @@ class FrameContinuity(Test):
     """Continuity of the conductor that earths or bonds an array's frame, end to end."""
 
     tag: ClassVar[str] = "frame continuity"
+    as_it_should_be: ClassVar[str] = "continuous"
 
     of: Annotated[str, Reference("parts", back="frame_continuity", latest=True)]
     result: Annotated[str, words("continuous", "open")] | None = None
@@ -172,6 +177,7 @@ class CircuitPolarity(Test):
     """Polarity of an AC circuit: switches and breakers in the line, terminals not exchanged."""
 
     tag: ClassVar[str] = "circuit polarity"
+    as_it_should_be: ClassVar[str] = "correct"
 
     of: Annotated[str, Reference("circuits", back="polarity", latest=True)]
     result: Annotated[str, words("correct", "reversed")] | None = None
@@ -191,6 +197,7 @@ class RcdButton(Test):
 
     tag: ClassVar[str] = "rcd button"
     is_seen: ClassVar[bool] = True
+    as_it_should_be: ClassVar[str] = "opened"
 
     of: Annotated[str, Reference("circuits", back="rcd_button", latest=True)]
     result: Annotated[str, words("opened", "stayed closed")] | None = None
@@ -201,6 +208,7 @@ class LossOfMains(Test):
 
     tag: ClassVar[str] = "loss of mains"
     is_seen: ClassVar[bool] = True
+    as_it_should_be: ClassVar[str] = "stopped"
 
     of: Annotated[str, Reference("components.inverter", back="loss_of_mains", latest=True)]
     result: Annotated[str, words("stopped", "kept running")] | None = None
@@ -211,6 +219,7 @@ class Switching(Test):
 
     tag: ClassVar[str] = "switching"
     is_seen: ClassVar[bool] = True
+    as_it_should_be: ClassVar[str] = "opens and closes"
 
     of: Annotated[str, Reference("isolators", back="switching", latest=True)]
     result: Annotated[str, words("opens and closes", "stays closed", "stays open")] | None = None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import signal
 import subprocess
 import sys
@@ -193,3 +194,25 @@ def test_what_a_like_job_lent_is_told_as_planned_before_the_counts(tmp_path: Pat
         assert "Planned only, not counted above: " in told
         assert "say `by` and `on` in the batch as-built." in told
         assert text.strip().endswith("A competent person decides and signs.")
+    _, text, _ = call(tmp_path, "check", "a", "--format", "json")
+    planned = {entry["name"]: entry["batch"] for entry in json.loads(text)["planned"]}
+    assert planned["ac1"] == "as-built"
+
+
+FIRM = """\
+firm: firm/1
+batches:
+  as-built:
+    leads: clipped clear of the roof
+    mark_at_array: its name
+"""
+
+
+def test_how_the_firm_always_works_is_printed_for_whoever_speaks_for_it(tmp_path: Path) -> None:
+    (tmp_path / "firm.yaml").write_text(FIRM, "utf-8")
+    assert call(tmp_path, "new", "a", "--answers", "1,1,2,1,1,1")[0] == 0
+    record = (tmp_path / "a" / "installation.yaml").read_text("utf-8")
+    assert "    usual: as-built\n    on: day of visit 1\n" in record
+    sheet = words_of(tmp_path / "a" / "visit-sheet.pdf")
+    assert "as-built, mark at array: its name" in sheet
+    assert "as-built, leads: clipped clear of the roof" in sheet

@@ -3,8 +3,8 @@
 The records under `usual/` are complete: nothing is held up. `job` is the first of its kind that
 a firm does, `next` the second, which `compliance new --like` began and whose readings are in the
 meters' own files. Counted are the values that differ from what `new` wrote and are not lent by
-the firm, readings and references included; photos and meter files are not counted. The aim is
-60 (issue 6). It is not reached, and this test says by how much: the figures may only come down.
+the firm, readings and references included; photos and meter files are not counted. The aim of
+60 holds for the second; the figures may only come down.
 """
 
 from __future__ import annotations
@@ -29,35 +29,31 @@ USUAL = Path(__file__).parent / "usual"
 EVIDENCE = Path(__file__).parents[2] / "sample_installs" / "bungalow-two-faces" / "evidence"
 AIM = 60
 ANSWERS = {"job": "1,1,2,1,1,3", "next": "1,1,2,1,1,1"}
-FIRST = 536
+FIRST = 524
 """What the first job of a kind took when this was last looked at.
 
 It rose twice: from 522 to 543, when the rulesets on work before start and on tariffs came, and
 to 559 with what is seen from the scaffold and what can be live when everybody has left. The
-design of circuits, strings, roof, board and connection added eleven; `new` writes some ahead now.
+design of circuits, strings, roof, board and connection added eleven; `new` writes some ahead now,
+and the firm says more of its area and its usual visits.
 """
 MOST = {
-    "batches": 27,
-    "site": 20,
-    "visits": 9,
-    "isolators": 7,
-    "surge": 6,
-    "tests": 6,
-    "evidence": 6,
-    "judgements": 6,
-    "parts": 6,
+    "site": 12,
+    "batches": 13,
     "strings": 4,
-    "disturbed": 4,
+    "isolators": 4,
+    "visits": 4,
+    "parts": 3,
     "components": 3,
     "circuits": 3,
+    "surge": 3,
+    "disturbed": 3,
+    "judgements": 2,
     "bonds": 2,
-    "scaffolds": 2,
-    "labels": 1,
     "closed": 1,
     "customer": 1,
     "old_labels": 1,
     "alterations": 1,
-    "departures": 1,
 }
 """What each part of the next one took when this was last looked at."""
 
@@ -143,8 +139,8 @@ def test_what_a_usual_job_takes_to_type_only_comes_down(office: Path) -> None:
     assert first == FIRST, f"{first}: fewer is good, tell issue 6"
 
 
-def test_the_aim_is_not_reached_yet(office: Path) -> None:
-    assert sum(typed(office, "next").values()) > AIM, "reached: ask for no more than 60 from now on"
+def test_a_usual_job_takes_no_more_to_type_than_was_promised(office: Path) -> None:
+    assert sum(typed(office, "next").values()) <= AIM
 
 
 def test_what_a_like_job_lends_shows_nothing_before_somebody_saw_it(office: Path) -> None:

@@ -157,3 +157,45 @@ def test_what_is_wrong_in_a_batch_is_told_where_it_stands(tmp_path: Path) -> Non
     assert "installation.yaml:8:23" in str(caught.value)
     with pytest.raises(Exception, match='"rof" names nothing among the batches'):
         load_record(batched(tmp_path, BATCHED.replace("S1, batch: roof", "S1, batch: rof")))
+
+
+USUAL = """\
+sites:
+  at-home: {building: dwelling, lowest_cell_c: -15, supply: {operator: Exham Wires (invented)}}
+batches:
+  as-built: {mark_at_array: its name, leads: clipped clear of the roof}
+"""
+WALK = """\
+site: {usual: at-home, lowest_cell_c: -10, supply: {phases: 1}}
+batches: {as-built: {usual: as-built, on: 2026-10-14}}
+"""
+
+
+def walked(job: Path, *, by: str = "") -> Path:
+    (job.parent / "firm.yaml").write_text(FIRM + USUAL, "utf-8")
+    text = JOB.replace("usual: pv-6}", "usual: pv-6, batch: as-built}")
+    said = (
+        WALK.replace("on: 2026", f"by: {by}, on: 2026")
+        if by
+        else WALK.replace(", on: 2026-10-14", "")
+    )
+    (job / "installation.yaml").write_text(text + said, "utf-8")
+    return job
+
+
+def test_a_site_takes_what_its_firm_knows_of_the_area(job: Path) -> None:
+    site = load_record(walked(job)).record.site
+    assert site.building == "dwelling"
+    assert site.lowest_cell_c == -10, "the job's own word comes first"
+    assert (site.supply.phases, site.supply.operator) == (1, "Exham Wires (invented)")
+
+
+def test_how_a_firm_always_works_counts_once_somebody_speaks_for_the_batch(job: Path) -> None:
+    silent = load_record(walked(job))
+    assert silent.record.cables is None
+    assert silent.would_say["as-built"]["mark_at_array"] == "its name"
+    spoken = load_record(walked(job, by="ash"))
+    cable = (spoken.record.cables or {})["S1+"]
+    assert cable.mark_at_array == "S1+"
+    assert spoken.tree.place(("cables", "S1+", "mark_at_array")).file.endswith("firm.yaml")
+    assert not spoken.would_say

@@ -172,3 +172,19 @@ def test_each_value_keeps_its_place_beside_planned_tests_and_two_files(tmp_path:
     assert made.tree.place(("tests", 2, "on")).line == said, "the day is the batch's"
     assert made.tree.place(("tests", 2, "result")).line == said - 3
     assert made.tree.place(("tests", 1, "result")).file.endswith("meter.csv")
+
+
+def test_a_row_of_the_supply_holds_what_was_read_at_the_origin(tmp_path: Path) -> None:
+    table = "of,on,Zs,Ze,PFC\nC1,2026-10-14,0.4,,0.9\nsupply,2026-10-14,,0.22,1.05\n"
+    made = loaded(tmp_path, table, RECORD)
+    supply = made.record.site.supply
+    assert (supply.ze_ohm, supply.prospective_fault_ka) == (0.22, 1.05)
+    place = made.tree.place(("site", "supply", "ze_ohm"))
+    assert (place.line, place.column) == (3, 4)
+    assert place.file.endswith("meter.csv")
+    (file,) = (made.record.evidence or {}).values()
+    assert file.about == ("C1", "job")
+    assert [t.test for t in made.record.tests or ()] == ["loop impedance", "fault current"]
+    typed = RECORD + "site: {supply: {ze_ohm: 0.3, phases: 1}}\n"
+    with pytest.raises(ComplianceError, match=r"0\.22 here and 0\.3 elsewhere"):
+        loaded(tmp_path, table, typed)

@@ -113,3 +113,98 @@ def test_a_test_of_which_nothing_was_read_is_planned_though_its_batch_was_made()
     assert test["by"]["name"] == "P (invented)"
     second = made.tree.place(("tests", 0, "positive_earth_megohm"))
     assert second.line == RECORD.splitlines().index("    positive_earth_megohm: 50") + 1
+
+
+ONE_VISIT = dedent("""\
+    record: installation/2
+    reference: J
+    jurisdiction: GB-ENG
+    title: t
+    people:
+      p:
+        name: P (invented)
+    site:
+      existing:
+        batch: walk
+        found: put right
+    parts:
+      array:
+        kind: array
+        batch: days
+        nests:
+          batch: walk
+          found: none
+    circuits:
+      C1:
+        part: array
+    visits:
+      - who: p
+    tests:
+      - test: rcd button
+        of: C1
+        batch: walk
+      - test: circuit polarity
+        of: C1
+        batch: walk
+        result: reversed
+    judgements:
+      - requirement: ac-isolator-in-reach
+        batch: walk
+    batches:
+      days:
+        what: the days of the parts
+        started: day of visit 1
+      walk:
+        what: the walk round
+        on: day of visit 1
+    """)
+
+
+def visited(text: str = ONE_VISIT) -> str:
+    return text.replace("- who: p\n", "- who: p\n    on: 2026-10-14T09:30\n")
+
+
+def told(text: str, batch: str, more: str = "by: p") -> str:
+    return text.replace(f"  {batch}:\n    what", f"  {batch}:\n    {more}\n    what")
+
+
+def test_a_visit_that_took_no_place_yet_is_none_of_the_record() -> None:
+    job: Any = view(loaded(ONE_VISIT).record)
+    assert not {"visits", "tests", "judgements"} & set(job)
+    assert "started" not in job["parts"][0]
+    assert "by" not in job["site"]["existing"]
+
+
+def test_a_day_is_that_of_its_visit_once_somebody_speaks_for_the_batch() -> None:
+    job: Any = view(loaded(visited()).record)
+    assert "started" not in job["parts"][0], "nobody says so yet"
+    made = loaded(told(told(visited(), "days"), "walk"))
+    job = view(made.record)
+    assert str(job["parts"][0]["started"]) == "2026-10-14"
+    assert str(job["parts"][0]["nests"]["on"]) == "2026-10-14"
+    assert job["site"]["existing"]["by"]["name"] == "P (invented)"
+    written = told(told(visited(), "days"), "walk").splitlines()
+    line = written.index("    on: 2026-10-14T09:30") + 1
+    assert made.tree.place(("parts", "array", "started")).line == line
+    assert made.tree.place(("parts", "array", "nests", "on")).line == line
+
+
+def test_a_day_of_a_visit_that_is_not_there_says_nothing() -> None:
+    text = told(visited(), "days").replace("day of visit 1", "day of visit 2")
+    assert "started" not in view(loaded(text).record)["parts"][0]
+    closed = visited().replace("title: t\n", "title: t\nclosed: day of visit 1\n")
+    assert str(loaded(closed).record.closed) == "2026-10-14"
+    assert loaded(closed.replace("09:30\n", "09:30\n    done: x\n")).record.visits is not None
+
+
+def test_all_tests_of_a_batch_can_be_as_they_should_be_unless_one_says_otherwise() -> None:
+    job: Any = view(loaded(told(visited(), "walk", "by: p\n    result: as it should be")).record)
+    assert [t["result"] for t in job["tests"]] == ["opened", "reversed"]
+
+
+def test_a_judgement_is_planned_until_it_is_decided() -> None:
+    assert "judgements" not in view(loaded(told(visited(), "walk")).record)
+    decided = "in-reach\n    outcome: met\n    grounds: at 1.3 m, never locked"
+    text = told(visited(), "walk").replace("in-reach", decided)
+    (judged,) = loaded(text).record.judgements or ()
+    assert (judged.by, str(judged.on), judged.outcome) == ("p", "2026-10-14", "met")
