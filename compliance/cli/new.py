@@ -79,15 +79,18 @@ def _like(
     from compliance.files.paths import PathError, open_regular
     from compliance.files.yaml import read_yaml
     from compliance.record.arranged import arranged, papers, visits
+    from compliance.record.called import in_own_names
     from compliance.record.like import stays_the_same
     from compliance.record.load import load_record
     from compliance.record.migrations import in_todays_format
     from compliance.record.opened import FILE
     from compliance.record.skeleton import part_kinds
+    from compliance.record.words import spoken_in
 
     folder = job_folder(job)
     load_record(folder, firm=firm)
-    said = in_todays_format(read_yaml(folder / FILE)).tree.data
+    tree = in_todays_format(read_yaml(folder / FILE)).tree
+    said = in_own_names(tree, spoken_in(tree)).tree.data
     same = stays_the_same(said)
     planned = arranged(said, part_kinds(answered), answered.faces)
     if planned:

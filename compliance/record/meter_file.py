@@ -5,8 +5,9 @@ subject (a string, a circuit) and moment. `of` is the subject's short name; othe
 called by a test (`polarity`), a test and one of its values (`insulation positive_earth_megohm`)
 or by what the trade calls that value (`Voc`, `R1+R2`). What a test is made under (`on`,
 `irradiance_w_m2`, `test_voltage_v`) counts for all tests of its row. A row of the `supply` holds
-what was read at the origin (`Ze`, `PFC`). A meter that calls its columns otherwise has them
-translated in `columns` of the instrument, once for all its files.
+what was read at the origin (`Ze`, `PFC`). A file may instead have a row for each reading, with
+its name in the column `reading` and what was read in `value`. A meter that calls its columns or
+readings otherwise has them translated in `columns` of the instrument, once for all its files.
 """
 
 from __future__ import annotations
@@ -24,22 +25,24 @@ from compliance.files.paths import PathError, open_regular
 from compliance.files.written import Node, Tree, Written
 from compliance.record import meter_problems as wrong
 from compliance.record.joined import Joining, Said
-from compliance.record.kinds import DATE, ReadingKind, Reference
-from compliance.record.meant import TESTS, subject_of
+from compliance.record.kinds import DATE
+from compliance.record.meter_columns import (
+    EVERY_TEST,
+    MODELS,
+    SUBJECT,
+    meanings,
+    names_at_the_supply,
+)
 from compliance.record.naming import Aliases, short_names
 from compliance.record.problems import UnknownReferenceError
 from compliance.record.shape import fields
-from compliance.record.site import Supply
-from compliance.record.tests import CONDITIONS, Test
+from compliance.record.tests import Test
 
 READ = "read from it"
 MOST_BYTES = 262_144
-SUBJECT = "of"
+READING, VALUE = "reading", "value"
+"""The two columns of a file that has a row for each reading."""
 SUPPLY = "supply"
-_EVERY_TEST = ("on", "by", "instrument", "after")
-
-Meaning = tuple[type[Test] | None, str]
-"""The test and the field that a column means; no test for what counts for a whole row."""
 
 
 def read_meter_files(
@@ -126,12 +129,12 @@ class _Reading:
         self.joining = joining
         self.name, self.entry = evidence
         self.table = table
-        translated = self._columns()
-        self.called = [translated.get(str(h).casefold(), str(h)) for h in table.header]
-        self.meant = {to: _meanings(to, *words) for to in _MODELS}
+        self.translated = self._columns()
+        self.called = [self.translated.get(str(h).casefold(), str(h)) for h in table.header]
+        self.meant = {to: meanings(to, *words) for to in MODELS}
         names = short_names(joining.data)
-        self.subjects = {name: to for to in _MODELS for name in names.get(to, ())}
-        self.of_supply = _names_at_the_supply(words[0])
+        self.subjects = {name: to for to in MODELS for name in names.get(to, ())}
+        self.of_supply = names_at_the_supply(words[0])
         self.supply: dict[str, Node] = {}
         data: dict[str, Node] = {"rows": [], SUPPLY: self.supply}
         self.tree = Tree(data, table.name, table.sha256, {(): (1, 1), ("rows",): (1, 1)})
@@ -169,13 +172,52 @@ class _Reading:
         if SUBJECT not in called:
             yield wrong.NoSubjectColumnError(map(str, header), self.table.place(header[0]))
             return
-        known = {name for meant in self.meant.values() for name in meant} | {*self.of_supply}
+        known = self._known()
+        own = {SUBJECT, READING, VALUE} if self.has_a_row_a_reading else {SUBJECT}
         for at, cell in enumerate(header):
             name = called[at].casefold()
-            if name != SUBJECT and name not in known:
+            if name not in own and name not in known:
                 yield wrong.UnknownColumnError(str(cell), known, self.table.place(cell))
             elif any(self._mean_the_same(called[at], before) for before in called[:at]):
                 yield wrong.ColumnTwiceError(str(cell), self.table.place(cell))
+
+    @property
+    def has_a_row_a_reading(self) -> bool:
+        return {READING, VALUE} <= {*self.called}
+
+    def _known(self) -> set[str]:
+        """Every name of a reading, or of what it is made under."""
+        return {name for meant in self.meant.values() for name in meant} | {*self.of_supply}
+
+    def _rows(self, problems: list[RecordError]) -> Iterator[dict[str, Written]]:
+        """The cells of each subject and moment by the names of their columns."""
+        cells: dict[str, Written] = {}
+        for row in self.table.rows:
+            if len(row) > len(self.called):
+                problems.append(wrong.RowTooLongError(len(self.called), self.table.place(row[-1])))
+                continue
+            here = {n: c for n, c in zip(self.called, row, strict=False) if c}
+            here.setdefault(SUBJECT, Written("", row[0].line, 1))
+            if not self.has_a_row_a_reading:
+                yield here
+                continue
+            name, value = here.pop(READING, None), here.pop(VALUE, None)
+            if name is None or value is None:
+                problems.append(wrong.HalfAReadingError(self.table.place(here[SUBJECT])))
+            elif self._translated(name) not in self._known():
+                known, place = self._known(), self.table.place(name)
+                problems.append(wrong.UnknownColumnError(str(name), known, place))
+            elif {k: cells.get(k) for k in here} == here and self._translated(name) not in cells:
+                cells[self._translated(name)] = value
+            else:  # another subject or moment, or the same reading once more
+                if cells:
+                    yield cells
+                cells = {**here, self._translated(name): value}
+        if cells:
+            yield cells
+
+    def _translated(self, name: Written) -> str:
+        return self.translated.get(str(name).casefold(), str(name)).casefold()
 
     def _mean_the_same(self, one: str, other: str) -> bool:
         one, other = one.casefold(), other.casefold()
@@ -183,12 +225,8 @@ class _Reading:
         return one == other or any(one in m and m[one] == m.get(other) for m in meant)
 
     def _tests(self, problems: list[RecordError]) -> Iterator[dict[str, Written]]:
-        for row in self.table.rows:
-            if len(row) > len(self.called):
-                problems.append(wrong.RowTooLongError(len(self.called), self.table.place(row[-1])))
-                continue
-            cells = {n: c for n, c in zip(self.called, row, strict=False) if c}
-            subject = cells.pop(SUBJECT, Written("", row[0].line, 1))
+        for row in self._rows(problems):
+            subject, cells = row[SUBJECT], {n: c for n, c in row.items() if n != SUBJECT}
             to = self.subjects.get(str(subject))
             if to is None and str(subject) == SUPPLY:
                 problems += self._at_the_supply(cells)
@@ -210,7 +248,7 @@ class _Reading:
         for name, cell in cells.items():
             field = self.of_supply.get(name.casefold())
             if field is None:
-                if name not in _EVERY_TEST:  # the file itself is of a day and a person
+                if name not in EVERY_TEST:  # the file itself is of a day and a person
                     place = self.table.place(cell)
                     yield wrong.ColumnDoesNotFitError(name, SUPPLY, [], place)
                 continue
@@ -241,7 +279,7 @@ class _Reading:
                 shared[field] = cell
             else:
                 read.setdefault(model, {})[field] = cell
-        said = {k: v for k in _EVERY_TEST if isinstance(v := self.entry.get(k), Written)}
+        said = {k: v for k in EVERY_TEST if isinstance(v := self.entry.get(k), Written)}
         for model, values in read.items():
             word = Written(model.tag, subject.line, subject.column)
             known = Written("meter file", subject.line, subject.column)
@@ -269,55 +307,3 @@ def _is_later(other: Any, entry: Mapping[str, Written]) -> bool:
     is_same = all(str(other.get(k, "")).strip() == str(entry[k]) for k in ("test", "of"))
     theirs, ours = (str(each.get("on", "")).strip() for each in (other, entry))
     return is_same and bool(DATE.fullmatch(theirs) and DATE.fullmatch(ours)) and ours < theirs
-
-
-# -- what a column may be called ----------------------------------------------------------
-
-
-def _called(model: type[Test]) -> tuple[str, str]:
-    """A test by its own name, and as its subject has it: `polarity` of a circuit."""
-    kind = fields(model)[SUBJECT].kind
-    back = kind.back if isinstance(kind, Reference) else ""
-    return model.tag, back.replace("_", " ")
-
-
-_MODELS: dict[str, list[type[Test]]] = {}
-for _model in TESTS.values():
-    _MODELS.setdefault(subject_of(_model), []).append(_model)
-
-
-def _names_at_the_supply(aliases: Aliases) -> dict[str, str]:
-    """What the readings at the origin may be called, by the field that each name means."""
-    read = [name for name, field in fields(Supply).items() if isinstance(field.kind, ReadingKind)]
-    trade = {a.casefold(): f for a, meant in aliases.items() for f in meant if f in read}
-    return {**trade, **{name: name for name in read}}
-
-
-def _meanings(to: str, aliases: Aliases, usual: Aliases) -> dict[str, list[Meaning]]:
-    """What each name of a column may mean for subjects of a collection."""
-    meant: dict[str, list[Meaning]] = {}
-
-    def mean(name: str, meaning: Meaning) -> None:
-        found = meant.setdefault(name.casefold(), [])
-        if meaning not in found:
-            found.append(meaning)
-
-    for model in _MODELS[to]:
-        own = [f for f in fields(model) if f not in fields(Test) and f != SUBJECT]
-        values = [f for f in own if f not in CONDITIONS]
-        for field in own:
-            meaning: Meaning = (None if field in CONDITIONS else model, field)
-            for name in (field, *(a for a, fs in aliases.items() if field in fs)):
-                mean(name, meaning)
-            for test in _called(model) if meaning[0] else ():
-                mean(f"{test} {field}", meaning)
-        main = [f for f in values if f == "result" or f.startswith("value_")] or values
-        for test in _called(model) if len(main) == 1 else ():
-            mean(test, (model, main[0]))
-    for field in _EVERY_TEST:
-        mean(field, (None, field))
-    for name, tests in usual.items():
-        found = meant.get(name.casefold(), [])
-        chosen = [meaning for meaning in found if meaning[0] and meaning[0].tag in tests]
-        meant |= {name.casefold(): chosen} if chosen else {}
-    return meant

@@ -87,6 +87,19 @@ class RowTooLongError(RecordError):
         )
 
 
+class HalfAReadingError(RecordError):
+    """A row of a file with a row for each reading lacks its name or its value."""
+
+    id = "record.half-a-reading"
+
+    def __init__(self, place: Place) -> None:
+        super().__init__(
+            'this row holds no whole reading; it takes its name in "reading" and what was read in '
+            '"value". Take the row out, or export it whole.',
+            place,
+        )
+
+
 class SaidOtherwiseError(RecordError):
     """A reading at the origin stands elsewhere with another value."""
 

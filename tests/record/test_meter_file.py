@@ -188,3 +188,25 @@ def test_a_row_of_the_supply_holds_what_was_read_at_the_origin(tmp_path: Path) -
     typed = RECORD + "site: {supply: {ze_ohm: 0.3, phases: 1}}\n"
     with pytest.raises(ComplianceError, match=r"0\.22 here and 0\.3 elsewhere"):
         loaded(tmp_path, table, typed)
+
+
+def test_a_file_with_a_row_for_each_reading_gives_the_same_tests(tmp_path: Path) -> None:
+    wide = (
+        "of,on,Voc,irradiance_w_m2,IR+,Riso -,Utest\n"
+        "S1,2026-10-14T11:20,341.2,612,over 200,38,500\n"
+        "S2,2026-10-14T11:26,262.8,455,over 200,over 200,500\n"
+        "S1,2026-10-14T14:10,339,640,,,\n"
+    )
+    columns = RECORD.replace("means: IR+\n", "means: IR+\n      - {called: Riso -, means: IR-}\n")
+    (header, *rows) = [line.split(",") for line in wide.splitlines()]
+    long = ["of,on,reading,value"]
+    for row in rows:
+        long += [
+            f"{row[0]},{row[1]},{n},{v}" for n, v in zip(header[2:], row[2:], strict=True) if v
+        ]
+    one = loaded(tmp_path, wide, columns)
+    other = loaded(tmp_path, "\n".join(long) + "\n", columns)
+    assert other.record.tests == one.record.tests
+    assert len(one.record.tests or ()) == 5
+    place = other.tree.place(("tests", 0, "value_v"))
+    assert (place.line, place.column) == (2, 4)
