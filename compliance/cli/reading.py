@@ -71,7 +71,7 @@ def _meant(loaded: Loaded, subject: str, word: str, said: list[tuple[str, str]])
     from compliance.record.meant import test_meant, test_read, tests_of
     from compliance.record.words import spoken_in, usual_tests_in
 
-    tests = tests_of(subject, loaded.tree.data)
+    tests = tests_of(subject, loaded.said)
     aliases, usual = spoken_in(loaded.tree), usual_tests_in(loaded.tree)
     if word:
         return test_meant(word, subject, tests, aliases, usual)
@@ -87,6 +87,10 @@ def _said(job: Job, entry: Mapping[str, str]) -> Iterator[str]:
     yield f"{kind} of {subject}, {on.replace('T', ' ')}"
     if on[:10] > job.checked.on.isoformat():
         yield f"  of a day after {job.checked.on}, the day that this check is of: not judged yet"
+        return
+    batch = job.opened.planned.get(subject)
+    if batch:
+        yield f"  {subject} is planned only: not judged until somebody speaks for the batch {batch}"
         return
     alike = [t for t in job.view["tests"] if t["test"] == kind and t["of"]["~name"] == subject]
     made: Any = alike[-1]

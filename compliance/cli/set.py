@@ -25,8 +25,9 @@ def command(job: Path, path: str, value: str, firm: Path | None) -> None:
     """Write one VALUE at PATH of JOB's record, and say what it did to the findings.
 
     PATH names a field as messages do: site.supply.ze_ohm, strings.S1.in_series,
-    tests[3].value_v. The trade's own names work too: site.supply.Ze. VALUE is written as in
-    the file: 0.35, over 200, 2026-11-25, yes, "not taken: too dark", none.
+    tests[3].value_v. The trade's own names work too: site.supply.Ze. One number more than a
+    list has begins a new entry: visits[2].on. VALUE is written as in the file: 0.35, over 200,
+    2026-11-25, yes, "not taken: too dark", none.
     """
     from compliance.cli.change import changed
     from compliance.record.edit import Change
@@ -38,7 +39,7 @@ def command(job: Path, path: str, value: str, firm: Path | None) -> None:
     def change_of(loaded: Loaded) -> Change:
         from compliance.files.written import field_name
 
-        loc = named(path, loaded.tree.data, spoken_in(loaded.tree)).loc
+        loc = named(path, loaded.said, spoken_in(loaded.tree)).loc
         where.append(field_name(loc))
         return Change(loaded.written.get(loc, loc), value)
 

@@ -65,12 +65,28 @@ def edited(data: bytes, change: Change | Renaming, name: str) -> bytes:
         NotWrittenAsMeantError: If the result would say anything else than the change.
     """
     wanted = _plain(parse_yaml(data, name=name).data)
+    change = _of_a_new_entry(wanted, change) if isinstance(change, Change) else change
     _make(wanted, change, dict, list)
     text = data.decode("utf-8-sig").replace("\r\n", "\n")
     made = _written_like(text, change).encode()
     if _plain(parse_yaml(made, name=name).data) != wanted:
         raise NotWrittenAsMeantError(name)
     return made
+
+
+def _of_a_new_entry(data: Any, change: Change) -> Change:
+    """The change; where it begins an entry of a list, that of the whole entry."""
+    node = data
+    for depth, step in enumerate(change.loc[:-1], 1):
+        if isinstance(step, int) and isinstance(node, list | None) and step == len(node or ()):
+            value: Any = change.value
+            for name in reversed(change.loc[depth:]):
+                value = {name: value}
+            return Change(change.loc[:depth], value)
+        if not isinstance(node, Mapping | list):
+            break
+        node = node.get(step) if isinstance(node, Mapping) else node[int(step)]
+    return change
 
 
 def _plain(node: Any) -> Any:

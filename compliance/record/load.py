@@ -57,6 +57,18 @@ class Loaded:
     would_say: Mapping[str, Mapping[str, str]]
     """What the firm's usual words say with a batch, once somebody speaks for it: by field."""
 
+    @property
+    def said(self) -> dict[str, Any]:
+        """All that stands in the file, also what is only planned, with what its firm lends it."""
+        made: dict[str, Any] = {**self.tree.data}
+        for name, held in self.own.data.items():
+            joined = made.get(name)
+            if isinstance(held, Mapping) and fields(Installation)[name].is_named:
+                made[name] = {**held, **(joined if isinstance(joined, Mapping) else {})}
+            elif joined is None or isinstance(held, list):
+                made[name] = held  # a list in the order of the file
+        return made
+
     def takes_from(self, name: str) -> bool:
         """Whether anything of the record is said in the file of that name."""
         said = self.tree.elsewhere.values() if isinstance(self.tree, Joined) else ()

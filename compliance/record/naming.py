@@ -132,9 +132,10 @@ def _entry(step: str | int, node: Any, shape: FieldShape, path: str) -> str | in
     if shape.is_named:
         return str(step)
     count = len(node) if isinstance(node, list) else 0
-    if not isinstance(step, int) or not 0 <= step < count:
+    if not isinstance(step, int) or not 0 <= step <= count:
         raise CallError(
-            f'in "{path}": {shape.name} holds {count} entries; write which, as {shape.name}[1]'
+            f'in "{path}": {shape.name} holds {count} entries; write which, as {shape.name}[1], '
+            f"or {shape.name}[{count + 1}] for a new one"
         )
     return step
 
@@ -142,7 +143,8 @@ def _entry(step: str | int, node: Any, shape: FieldShape, path: str) -> str | in
 def _below(node: Any, key: str | int) -> Any:
     if isinstance(node, Mapping):
         return node.get(key)
-    return node[key] if isinstance(node, list) and isinstance(key, int) else None
+    is_there = isinstance(node, list) and isinstance(key, int) and key < len(node)
+    return node[key] if is_there else None
 
 
 def _some(group: type[Group]) -> str:

@@ -132,13 +132,17 @@ def _fitting(
     """
     own = {**said, "name": name, **group}
     theirs = fields(kind).keys() - {USUAL}
-    return {str(k): _own(v, own, kind) for k, v in said.items() if str(k) in theirs}
+    found = {str(k): _own(v, own, kind) for k, v in said.items() if str(k) in theirs}
+    return {key: value for key, value in found.items() if value is not None}
 
 
 def _own(value: Any, own: Mapping[str, Any], kind: type[Group]) -> Any:
+    """A value as the entry's own; None where it is what the entry does not say yet."""
     if not isinstance(value, Written):
         return value
     its = _ITS.fullmatch(value)
+    if its and its[1] in fields(kind) and its[1] not in own:
+        return None
     found = own.get(its[1]) if its else None
     if value == AS_IT_SHOULD_BE and issubclass(kind, Test):
         found = kind.as_it_should_be or None

@@ -68,7 +68,7 @@ def test_a_value_is_set_by_the_name_the_trade_uses(call: Call, job: Path) -> Non
         (("set", "site.supply.ze_ohm", "12 V"), "has a unit in it"),
         (("set", "site.supply.ze_ohm", "tbc"), "tbc"),
         (("set", "site.supply", "1"), "is a group of values; name one value in it"),
-        (("set", "tests[40].on", "2026-11-09"), "holds 17 entries"),
+        (("set", "tests[40].on", "2026-11-09"), "tests[18] for a new one"),
         (("set", "components.new-one.voc_v", "40"), "say first of which kind"),
         (("set", "..", "1"), "is no path"),
         (("set", "title", ""), "says"),
@@ -149,3 +149,29 @@ def test_a_record_broken_by_hand_is_not_changed(call: Call, job: Path) -> None:
     assert code == 2
     assert "installation.yaml:" in err
     assert record.read_bytes() == broken
+
+
+def test_a_new_entry_of_a_list_begins_with_its_first_value(call: Call, job: Path) -> None:
+    record = job / "installation.yaml"
+    visits = record.read_text("utf-8").count("    who:")
+    assert call("set", job, f"visits[{visits + 1}].on", "2026-11-10")[0] == 0
+    assert call("set", job, f"visits[{visits + 1}].left.told_by", "rowan")[0] == 0
+    code, _, err = call("set", job, f"visits[{visits + 2}].left.told_by", "rowan")
+    assert code == 2
+    assert f"visits[{visits + 2}].on" in err
+    written = "  - on: 2026-11-10\n    left:\n      told_by: rowan\n"
+    assert written in record.read_text("utf-8")
+
+
+def test_what_is_planned_only_can_be_written_before_anybody_speaks_for_it(
+    call: Call, tmp_path: Path
+) -> None:
+    job, like = tmp_path / "new", SAMPLE.with_name("bungalow-two-faces")
+    assert call("new", job, "--answers", "1,1,2,1,1,1", "--like", like)[0] == 0
+    assert call("set", job, "visits[1].on", "2026-11-10")[0] == 0
+    code, out, _ = call("set", job, "isolators.main.place", "hall cupboard")
+    assert (code, out.splitlines()[0]) == (0, "isolators.main.place: hall cupboard")
+    code, out, _ = call("reading", job, "main", "switching", "result=opens and closes")
+    assert code == 0
+    assert "main is planned only: not judged until somebody speaks for the batch as-built" in out
+    assert "place: hall cupboard" in (job / "installation.yaml").read_text("utf-8")

@@ -163,7 +163,10 @@ USUAL = """\
 sites:
   at-home: {building: dwelling, lowest_cell_c: -15, supply: {operator: Exham Wires (invented)}}
 batches:
-  as-built: {mark_at_array: its name, leads: clipped clear of the roof}
+  as-built:
+    mark_at_array: its name
+    passages_labelled: its passages
+    leads: clipped clear of the roof
 """
 WALK = """\
 site: {usual: at-home, lowest_cell_c: -10, supply: {phases: 1}}
@@ -199,3 +202,4 @@ def test_how_a_firm_always_works_counts_once_somebody_speaks_for_the_batch(job: 
     assert cable.mark_at_array == "S1+"
     assert spoken.tree.place(("cables", "S1+", "mark_at_array")).file.endswith("firm.yaml")
     assert not spoken.would_say
+    assert cable.passages_labelled is None, "nobody counted the passages yet"
