@@ -140,15 +140,14 @@ def _change(root: Any, change: Change, mapping: Any, sequence: Any) -> tuple[Any
 
 def _written_like(text: str, change: Change | Renaming) -> str:
     """The changed text, indented the way in which the text itself comes out unchanged."""
-    yaml = _round_trip(_style_of(text))
-    root = yaml.load(text)
     from ruamel.yaml.comments import CommentedMap, CommentedSeq
 
-    before = _dumped(yaml, yaml.load(text))
+    root = _round_trip(_STYLES[0]).load(text)
+    style, before = _style_of(text, root)
     tail = _tail_of_last(root, change.loc) if isinstance(change, Change) else None
     group, key = _make(root, change, CommentedMap, CommentedSeq)
     _give_tail(group, key, tail)
-    after = _dumped(yaml, root)
+    after = _dumped(root, style)
     return after if before == text else _transferred(text, before, after)
 
 
@@ -173,27 +172,22 @@ def _transferred(text: str, before: str, after: str) -> str:
     return "".join([*made, *own[end:]])
 
 
-def _style_of(text: str) -> Style:
-    """The indents of groups and lists with which the text comes out most as it is."""
-    least, best = None, _STYLES[0]
+def _style_of(text: str, root: Any) -> tuple[Style, str]:
+    """The indents of groups and lists with which the text comes out most as it is, and so."""
+    own, found = text.splitlines(), list[tuple[int, Style, str]]()
     for style in _STYLES:
-        differences = _differences(text, style)
-        if least is None or differences < least:
-            least, best = differences, style
-        if not least:
+        again = _dumped(root, style)
+        apart = sum(a != b for a, b in zip(own, again.splitlines(), strict=False))
+        found.append((apart, style, again))
+        if not apart:
             break
-    return best
+    _, style, again = min(found, key=lambda one: one[0])
+    return style, again
 
 
-def _differences(text: str, style: Style) -> int:
-    yaml = _round_trip(style)
-    again = _dumped(yaml, yaml.load(text)).splitlines()
-    return sum(a != b for a, b in zip(text.splitlines(), again, strict=False))
-
-
-def _dumped(yaml: Any, root: Any) -> str:
+def _dumped(root: Any, style: Style) -> str:
     written = StringIO()
-    yaml.dump(root, written)
+    _round_trip(style).dump(root, written)
     return written.getvalue()
 
 

@@ -56,7 +56,9 @@ RANGES = {
 GIVEN = [(f, inputs, name) for f, inputs in SOUND.items() for name in inputs]
 
 
-@pytest.mark.parametrize(("function", "inputs", "name"), GIVEN, ids=lambda v: str(v)[:40])
+@pytest.mark.parametrize(
+    ("function", "inputs", "name"), GIVEN, ids=lambda v: getattr(v, "__name__", str(v)[:40])
+)
 def test_both_ends_are_inside_and_what_lies_beyond_or_is_no_number_is_refused(
     function: Callable[..., float], inputs: dict[str, float], name: str
 ) -> None:

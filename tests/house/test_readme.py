@@ -37,7 +37,7 @@ def _same_bytes_apart(text: str) -> str:
     return re.sub(r"\b[0-9a-f]{64}\b|\b[0-9a-f]{12}\b", "NUMBER", text).strip()
 
 
-@pytest.mark.parametrize("ending", ["--out handover", "pytest -q"])
+@pytest.mark.parametrize("ending", ["--out handover", "pytest -q -n auto"])
 def test_the_two_commands_stand_on_a_line_of_their_own(ending: str) -> None:
     lines = [line for line in README.splitlines() if line.startswith("python3 -m venv .venv")]
     assert len([line for line in lines if line.endswith(ending)]) == 1
@@ -51,7 +51,7 @@ def test_ci_runs_the_test_command_of_the_readme() -> None:
         ["sed", "-n", pattern[1], str(ROOT / "README.md")],  # noqa: S607
         capture_output=True, text=True, check=True,
     )  # fmt: skip
-    assert found.stdout.strip().endswith("-m pytest -q")
+    assert found.stdout.strip().endswith("-m pytest -q -n auto")
 
 
 def test_the_top_level_holds_what_the_layout_names() -> None:
