@@ -175,7 +175,11 @@ def _bonds_and_board(view: Entry) -> Iterator[tuple[str, str]]:
     if board:
         yield "Board", board
     if "capacity_kw" in site["agreement"]:
-        yield "Network operator agreed", several(site["agreement"], "capacity_kw", "on")
+        agreed = several(site["agreement"], "capacity_kw", "on", "export_kw")
+        yield "Network operator agreed", agreed
+    for limiter in view.get("export_limiters", ()):
+        shown = several(limiter, "set_kw", "tried", "without_signal")
+        yield f"Export limiter {limiter['~name']}", shown or NOT_SAID
     for part in view.get("parts", ()):
         roof = several(part, "structure", "roof_dead_kg_m2")
         if roof:

@@ -23,7 +23,7 @@ from compliance.record.kinds import (
 )
 
 CATEGORIES = ("module", "inverter", "mounting", "connector", "cable", "switch-disconnector",
-              "surge device", "battery", "charger")  # fmt: skip
+              "surge device", "battery", "charger", "export limiter")  # fmt: skip
 STANDARDS = ("IEC 61215", "IEC 61730", "IEC 62109", "IEC 62852", "EN 50618", "IEC 62930",
              "IEC 60947-3", "IEC 61643-11", "IEC 61643-31", "IEC 62619", "IEC 61851-1",
              "MCS 012", "MCS 017", "another")  # fmt: skip
@@ -209,6 +209,21 @@ class Charger(Component):
 
     serial: FreeText | None = None
     vehicle_gives_back: YesNo | None = None
+
+
+class ExportLimiter(Component):
+    """What holds the current that flows back into the network; an inverter's own function too.
+
+    `set_kw` is its setting, `tried` what it did when more could have flowed back, and
+    `without_signal` what it did when its meter was disconnected.
+    """
+
+    tag: ClassVar[str] = "export limiter"
+    part_kinds: ClassVar[tuple[str, ...]] = ("inverter", "array", "battery")
+
+    set_kw: Figure | None = None
+    tried: Annotated[str, words("held", "exceeded", "not tried")] | None = None
+    without_signal: Annotated[str, words("held", "exceeded", "not tried")] | None = None
 
 
 class ConnectorPair(Batched):

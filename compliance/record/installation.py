@@ -15,6 +15,7 @@ from compliance.record.components import (
     Charger,
     Connector,
     ConnectorPair,
+    ExportLimiter,
     Inverter,
     Module,
     Mounting,
@@ -65,7 +66,8 @@ AnyComponent = Annotated[
     | SwitchDisconnector
     | SurgeProduct
     | Battery
-    | Charger,
+    | Charger
+    | ExportLimiter,
     Tagged("category"),
 ]
 AnyIsolator = Annotated[DcIsolator | AcIsolator | SupplyIsolator, Tagged("side")]

@@ -69,10 +69,14 @@ class Existing(InBatch):
 
 
 class Agreement(Group):
-    """What the network operator agreed to before anything was connected, and the day of it."""
+    """What the network operator agreed to before anything was connected, and the day of it.
+
+    `export_kw` is what may flow back into the network, where that is less than the capacity.
+    """
 
     capacity_kw: Figure | None = None
     on: Day | None = None
+    export_kw: Figure | None = None
 
 
 class Tariff(Entry):
