@@ -10,6 +10,7 @@
     ├── DocumentError          a template, or text that cannot be printed    (documents/)
     ├── PackError              a pack, made or verified                      (pack/)
     ├── OutOfRangeError        a calculation's input that cannot be          (electrical/)
+    ├── IrradianceError        irradiance data that give no year             (irradiance/)
     ├── CallError              a command called with something it can't use  (cli/)
     └── Problems               several of the above, in file order
 

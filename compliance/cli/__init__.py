@@ -24,6 +24,7 @@ COMMANDS = {
     "verify": "say whether an issued pack is whole and unchanged",
     "live": "say what stays live, from what, and which switches free it",
     "calculate": "work out any quantity or limit by hand, with its working and source",
+    "yields": "work out the energy of each month from irradiance data",
     "chase": "say what is not shown of many jobs, who holds it and by when it is due",
     "sample": "draw the jobs that an auditor looks at, so that anybody can repeat it",
     "schema": "print the JSON Schema of a record, for editors",
