@@ -82,6 +82,54 @@ def hot_string_voltage_v(
     return modules * module_vmp_stc_v * (1 + fall)
 
 
+def cold_working_voltage_v(
+    modules: float,
+    module_vmp_stc_v: float,
+    vmp_coefficient_percent_per_k: float,
+    lowest_cell_c: float,
+) -> float:
+    """Working voltage of a string at its lowest cell temperature, in full light.
+
+    ``modules × Vmp,stc × (1 + γ/100 × (Tmin - 25))``, the same line as in the heat. Good for
+    crystalline silicon between -40 and 25 °C. Always below the open-circuit voltage in the
+    cold, which has a limit of its own.
+
+    Args:
+        modules: Modules in series in the string. [count]
+        module_vmp_stc_v: Voltage of one module at greatest power, STC. [V]
+        vmp_coefficient_percent_per_k: Coefficient γ of that voltage, negative. [%/K]
+        lowest_cell_c: Lowest cell temperature expected on the site. [°C]
+
+    Returns:
+        Voltage of the whole string at greatest power. [V]
+
+    Raises:
+        OutOfRangeError: If ``modules`` is no whole number from 1, ``module_vmp_stc_v``
+            <= 0, ``vmp_coefficient_percent_per_k`` is outside -1 to -0.05 or
+            ``lowest_cell_c`` outside -40 to 25.
+
+    References:
+        common-practice: string voltage at the lowest temperature (common practice).
+
+    Example:
+        Ten modules of 38.9 V, -0.35 %/K, cells at -15 °C.
+
+        >>> round(cold_working_voltage_v(10, 38.9, -0.35, -15.0), 1)
+        443.5
+    """
+    check_count("modules", modules)
+    check_above_zero("module_vmp_stc_v", module_vmp_stc_v)
+    check_between(
+        "vmp_coefficient_percent_per_k",
+        vmp_coefficient_percent_per_k,
+        STEEPEST_VMP_COEFFICIENT_PERCENT_PER_K,
+        FLATTEST_VMP_COEFFICIENT_PERCENT_PER_K,
+    )
+    check_between("lowest_cell_c", lowest_cell_c, LEAST_CELL_C, STC_CELL_C)
+    rise = vmp_coefficient_percent_per_k / 100 * (lowest_cell_c - STC_CELL_C)
+    return modules * module_vmp_stc_v * (1 + rise)
+
+
 def string_voltage_by_volts_v(
     modules: float,
     module_voltage_stc_v: float,

@@ -116,7 +116,9 @@ class Inverter(Component):
     serial: FreeText | None = None
     rated_kw: Figure | None = None
     max_input_v: Figure | None = None
+    start_v: Figure | None = None
     least_mpp_v: Figure | None = None
+    greatest_mpp_v: Figure | None = None
     max_isc_a: Figure | None = None
     max_array_kw: Figure | None = None
     dc_impulse_withstand_kv: Figure | None = None

@@ -28,6 +28,9 @@ LIT = {**BETA, "cell_c": (-40.0, 90.0), "irradiance_w_m2": (200.0, 1500.0)}
 CASES: list[Case] = [
     (w.hot_string_voltage_v, {"modules": (10, 1), "module_vmp_stc_v": (33, 1),
      "vmp_coefficient_percent_per_k": (-0.35, None), "highest_cell_c": (70, None)}, HOT),
+    (w.cold_working_voltage_v, {"modules": (10, 1), "module_vmp_stc_v": (33, 1),
+     "vmp_coefficient_percent_per_k": (-0.35, None), "lowest_cell_c": (-15, None)},
+     {"vmp_coefficient_percent_per_k": (-1.0, -0.05), "lowest_cell_c": (-40.0, 25.0)}),
     (w.string_voltage_by_volts_v, {"modules": (9, 1), "module_voltage_stc_v": (45.8, None),
      "voltage_coefficient_v_per_k": (-0.13, None), "cell_c": (0, None)},
      {"cell_c": (-40.0, 90.0)}),
@@ -164,6 +167,7 @@ def test_the_result_scales_with_an_input_by_its_power(
     ("function", "name", "direction"),
     [
         (w.hot_string_voltage_v, "highest_cell_c", -1),
+        (w.cold_working_voltage_v, "lowest_cell_c", -1),
         (w.string_voltage_by_volts_v, "cell_c", -1),
         (w.most_modules, "greatest_voltage_v", 1),
         (w.most_modules, "lowest_cell_c", 1),

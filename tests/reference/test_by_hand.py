@@ -144,6 +144,10 @@ def test_hot_and_cold_voltages_follow_the_empirical_model() -> None:
             continue
         tried += 1
         hot_v = pvsystem.sapm(1000.0, 70.0, row)["v_mp"]
+        cold_v = pvsystem.sapm(1000.0, -15.0, row)["v_mp"]
+        assert window.cold_working_voltage_v(1, vmp_v, slope / vmp_v * 100, -15.0) == pytest.approx(
+            cold_v, abs=0.01
+        )
         assert window.hot_string_voltage_v(1, vmp_v, slope / vmp_v * 100, 70.0) == pytest.approx(
             hot_v, abs=0.01
         )

@@ -36,6 +36,7 @@ DESIGNED = {  # by hand, from the tables of the regulations and the record below
     "string_drop_v": "0.7994 V",  # 13.1 × 18 × 3.39 / 1000
     "dc_drop_percent": "0.3046 %",  # of 8 × 32.8
     "hot_string_v": "219.1 V",  # 262.4 × (1 - 0.003 × 55)
+    "cold_string_v": "293.9 V",  # 262.4 × (1 + 0.003 × 40)
     "input_isc_a": "34.75 A",  # 2 × 1.25 × 13.9
     "reverse_current_a": "17.38 A",  # 1 × 1.25 × 13.9
     "least_string_fuse_a": "20.85 A",  # 1.5 × 13.9

@@ -20,6 +20,10 @@ PLACE = ("inverter", "tracker")
 Numbers = tuple[tuple[float, ...], Needs]
 
 IN_SERIES = Input("modules in series", ".in_series")
+VMP = Input("voltage of one module at greatest power, STC", ".modules.vmp_v")
+GAMMA = Input(
+    "coefficient γ of the voltage at greatest power", ".modules.vmp_coefficient_percent_per_k"
+)
 ISC = Input("short-circuit current of one module at STC", ".modules.isc_a")
 
 
@@ -197,13 +201,8 @@ QUANTITIES = (
         formula="modules × Vmp × (1 + γ / 100 × (highest cell temperature - 25))",
         inputs={
             "modules": IN_SERIES,
-            "module_vmp_stc_v": Input(
-                "voltage of one module at greatest power, STC", ".modules.vmp_v"
-            ),
-            "vmp_coefficient_percent_per_k": Input(
-                "coefficient γ of the voltage at greatest power",
-                ".modules.vmp_coefficient_percent_per_k",
-            ),
+            "module_vmp_stc_v": VMP,
+            "vmp_coefficient_percent_per_k": GAMMA,
             "highest_cell_c": Input(
                 "highest cell temperature of the site", "limits.design_hottest_cell_c"
             ),
@@ -214,6 +213,24 @@ QUANTITIES = (
         confidence="common practice",
         note="Compare with the lower end of the inverter's window and its start voltage. The "
         "coefficient of Voc is flatter than that of Vmp and makes the result too high.",
+    ),
+    Quantity(
+        owner="string",
+        name="cold_string_v",
+        title="Working voltage of a string at the lowest cell temperature",
+        formula="modules × Vmp × (1 + γ / 100 × (lowest cell temperature - 25))",
+        inputs={
+            "modules": IN_SERIES,
+            "module_vmp_stc_v": VMP,
+            "vmp_coefficient_percent_per_k": GAMMA,
+            "lowest_cell_c": Input("lowest cell temperature of the site", "site.lowest_cell_c"),
+        },
+        calculate=window.cold_working_voltage_v,
+        source="common-practice",
+        clause="",
+        confidence="common practice",
+        note="Compare with the upper end of the inverter's window, which costs energy only. What "
+        "the inverter bears is compared with the open-circuit voltage in the cold.",
     ),
     Quantity(
         owner="string",
