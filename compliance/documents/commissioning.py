@@ -28,12 +28,15 @@ Entry = Mapping[str, Any]
 
 NOT_SAID = "not recorded"
 _SO_OR_NOT = {
+    "both_ways": ("for current both ways", "for current one way only"),
     "barrier_layer": ("with a barrier layer", "without a barrier layer"),
     "built_in": ("built into the inverter", "apart from the inverter"),
     "island_mode": ("can run as an island", "cannot run as an island"),
     "lasting": ("lasting", "not lasting"),
     "lockable": ("lockable", "not lockable"),
     "plugs_beside": ("plug connectors beside it", "no plug connectors beside it"),
+    "used_outdoors": ("for a car outdoors", "for a car indoors only"),
+    "vehicle_gives_back": ("a car can give back", "a car only takes"),
 }
 STRING = ("in_series", "parallel", "face", "yield_kwh_per_kw", "shaded_segments")
 CABLE = ("insulation", "size_mm2", "protective_mm2", "method", "tabulated_a", "ambient_c",
@@ -126,7 +129,7 @@ def _system(view: Entry) -> Iterator[tuple[str, str]]:
         yield "Designed to", ", ".join(view["designed_to"])
     supply = view["site"]["supply"]
     yield "Supply", several(supply, "phases", "nominal_v", "earthing", "ze_ohm",
-                            "prospective_fault_ka", "fuse_a", "neutral_mm2",
+                            "prospective_fault_ka", "fuse_a", "demand_a", "neutral_mm2",
                             "earthing_mm2")  # fmt: skip
     yield from _bonds_and_board(view)
     for component in view.get("components", ()):
@@ -149,17 +152,23 @@ def _system(view: Entry) -> Iterator[tuple[str, str]]:
         yield f"Junction {junction['~name']}", said(junction, "place")
     for circuit in view.get("circuits", ()):
         feeds = circuit.get("feeds", {}).get("~name", NOT_SAID)
-        device = several(circuit["device"], "kind", "curve", "rated_a", "breaking_ka")
+        way = "to" if circuit.get("feeds", {}).get("category") == "charger" else "from"
+        device = several(circuit["device"], "kind", "curve", "rated_a", "breaking_ka", "both_ways")
         faults = f"; earth faults disconnected by {said(circuit, 'disconnected_by')}"
         cable = "; ".join(
             x for x in (several(circuit["cable"], *CABLE), several(circuit, "length_m")) if x
         )
         yield (
             f"Circuit {circuit['~name']}",
-            f"{said(circuit, 'board')}; from {feeds}; {device}"
+            f"{said(circuit, 'board')}; {way} {feeds}; {device}"
             + rcd_of(circuit)
             + faults
             + (f"; cable {cable}" if cable else "; cable not recorded"),
+        )
+    for charger in view.get("chargers", ()):
+        yield (
+            f"{charger['~name']}, neutral and earth of the supply broken",
+            several(charger["open_pen"], *charger["open_pen"]) or NOT_SAID,
         )
     yield from _surge_and_cables(view)
     yield from _found_before(view)
@@ -231,7 +240,7 @@ def rcd_of(circuit: Entry) -> str:
         return "; RCD not recorded"
     if not circuit["rcd"]:
         return "; no RCD"
-    return "; RCD " + several(circuit["rcd"][0], "type", "residual_ma", "delay")
+    return "; RCD " + several(circuit["rcd"][0], "type", "residual_ma", "delay", "both_ways")
 
 
 def equipment(view: Entry) -> Iterator[Entry]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Annotated, ClassVar
 
 from compliance.record.entry import Entry, Group, Usual
-from compliance.record.kinds import CollectionKind, Figure, FreeText, Reference, words
+from compliance.record.kinds import CollectionKind, Figure, FreeText, Reference, YesNo, words
 
 # How a flat cable lies, by the names of the reference methods; any other cable and way of
 # laying has its own table, from which the designer takes the current.
@@ -33,12 +33,16 @@ class CircuitCable(Group):
 
 
 class Device(Group):
-    """The overcurrent device of a circuit; `let_through_a2_s` is its maker's at its place."""
+    """The overcurrent device of a circuit; `let_through_a2_s` is its maker's at its place.
+
+    `both_ways` says whether its maker allows current through it in either direction.
+    """
 
     kind: Annotated[str, words("circuit-breaker", "fuse")] | None = None
     curve: Annotated[str, words("B", "C", "D")] | None = None
     rated_a: Figure | None = None
     breaking_ka: Figure | None = None
+    both_ways: YesNo | None = None
     let_through_a2_s: Figure | None = None
 
 
@@ -49,23 +53,34 @@ class Bond(Entry):
 
 
 class Rcd(Entry):
-    """The residual current device of a circuit, in its own case or with the breaker."""
+    """The residual current device of a circuit: alone, with the breaker, or in a charger.
+
+    `both_ways` says whether its maker allows current through it in either direction.
+    """
 
     type: Annotated[str, words("AC", "A", "F", "B")] | None = None
     residual_ma: Figure | None = None
     delay: Annotated[str, words("general", "delayed")] | None = None
+    both_ways: YesNo | None = None
 
 
 class Circuit(Usual):
     """One AC circuit; `disconnected_by` names the device that clears an earth fault in time.
 
-    `length_m` is the length of its cable from the board to its far end.
+    `feeds` names what is at its far end, an inverter or a charger; `length_m` is the length
+    of its cable from the board to there.
     """
 
     part_kinds: ClassVar[tuple[str, ...]] = ("circuit", "inverter", "charger", "battery")
 
     part: Annotated[str, Reference("parts")] | None = None
-    feeds: Annotated[str, Reference("components.inverter", back="circuits")] | None = None
+    feeds: (
+        Annotated[
+            str,
+            Reference("components.inverter", back="circuits", also=("components.charger",)),
+        ]
+        | None
+    ) = None
     board: FreeText | None = None
     disconnected_by: Annotated[str, words("overcurrent device", "RCD")] | None = None
     device: Device = Device()

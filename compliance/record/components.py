@@ -16,6 +16,7 @@ from compliance.record.kinds import (
     DayAhead,
     Figure,
     FreeText,
+    Reading,
     Reference,
     Serials,
     YesNo,
@@ -203,13 +204,49 @@ class Battery(Component):
     inverter: Annotated[str, Reference("components.inverter", back="batteries")] | None = None
 
 
+# Where neutral and earth of the supply are one conductor, these keep a car safe while it is
+# broken; the devices sense the voltage of the earth, or that between line and neutral.
+OPEN_PEN_WAYS = (
+    "device by touch voltage", "device by supply voltage", "own electrode",
+    "electrode on the supply earth", "balanced three phases", "nothing",
+)  # fmt: skip
+
+
+class OpenPen(Group):
+    """What keeps a car at a charger safe when the supply's neutral and earth is broken.
+
+    Figures are the maker's of a device, or worked out for an electrode: `touch_v` is the
+    greatest voltage to true earth that stays, `below_v` and `above_v` the supply voltages
+    at which a device opens, `within_s` its longest time. `electrode_ohm` is as measured.
+    """
+
+    way: Annotated[str, words(*OPEN_PEN_WAYS)] | None = None
+    opens: Annotated[str, words("live conductors and earth", "live conductors only")] | None = None
+    within_s: Figure | None = None
+    touch_v: Figure | None = None
+    below_v: Figure | None = None
+    above_v: Figure | None = None
+    electrode_ohm: Reading | None = None
+
+
 class Charger(Component):
-    """One car charger; `vehicle_gives_back` says whether a car on it can supply the house."""
+    """One car charger; `vehicle_gives_back` says whether a car on it can supply the house.
+
+    `used_outdoors` is yes if a car may stand outdoors while it charges; `dc_sensing` says
+    what finds 6 mA of smooth direct fault current; `throttles_above_a` is the current of the
+    supply above which it is set to give way.
+    """
 
     tag: ClassVar[str] = "charger"
     part_kinds: ClassVar[tuple[str, ...]] = ("charger",)
 
     serial: FreeText | None = None
+    phases: Figure | None = None
+    rated_a: Figure | None = None
+    throttles_above_a: Figure | None = None
+    used_outdoors: YesNo | None = None
+    dc_sensing: Annotated[str, words("in the charger", "a device before it", "none")] | None = None
+    open_pen: OpenPen = OpenPen()
     vehicle_gives_back: YesNo | None = None
 
 

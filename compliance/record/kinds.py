@@ -191,13 +191,20 @@ class Reference(FieldKind):
 
     `to` is the collection it names; `back` the name under which the entry it names finds
     this one again; `latest` if only the last one stands there, as with tests; `many` if
-    several may be named.
+    several may be named; `also` names further kinds of the same collection that it may name
+    instead. Rules know what it names by the fields of the first.
     """
 
     to: str
     back: str = ""
     latest: bool = False
     many: bool = False
+    also: tuple[str, ...] = ()
+
+    @property
+    def targets(self) -> tuple[str, ...]:
+        """Every collection, or kind of entry in it, of which it may name an entry."""
+        return self.to, *self.also
 
     def parse(self, value: Any, name: str) -> str | tuple[str, ...]:
         if names_nothing(value):

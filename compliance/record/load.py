@@ -27,7 +27,7 @@ from compliance.record.migrations import FIRM, in_todays_format
 from compliance.record.naming import short_names
 from compliance.record.opened import FILE
 from compliance.record.parts import fitting_parts
-from compliance.record.refusing import collection_words, in_our_words
+from compliance.record.refusing import in_our_words, target_words
 from compliance.record.said_once import say_for_batches
 from compliance.record.shape import Found, entries_of, fields, written_fields
 from compliance.record.site import visit_names
@@ -201,7 +201,8 @@ def _no_names(tree: Tree) -> Iterator[RecordError]:
 def _dangling(
     found: Found, kind: Reference, names: dict[str, dict[str, Any]], tree: Tree
 ) -> Iterator[wrong.UnknownReferenceError]:
-    yield from _unknown(found, names.get(kind.to, {}), collection_words(kind.to), tree)
+    known = {name: entry for to in kind.targets for name, entry in names.get(to, {}).items()}
+    yield from _unknown(found, known, target_words(kind), tree)
 
 
 def _unknown(

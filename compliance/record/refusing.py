@@ -52,6 +52,11 @@ def collection_words(to: str) -> str:
     return f"{collection} of {shape.tag_field} {tags[0]}" if tags else collection
 
 
+def target_words(reference: Reference) -> str:
+    """What a reference may name, every kind of it."""
+    return " or ".join(collection_words(to) for to in reference.targets)
+
+
 def _ours(error: Any, tree: Tree, root: type[Group]) -> RecordError:
     loc = _without_tags(error["loc"], tree, root)
     place, kind, given = tree.place(loc), error["type"], error.get("input")
@@ -89,7 +94,7 @@ def _names_nothing(loc: tuple[str | int, ...], tree: Tree, root: type[Group]) ->
     """What a reference that names nothing could name, told where it stands."""
     model = _group_at(loc[:-1], tree, root)
     kind = fields(model)[str(loc[-1])].kind if model else None
-    what = collection_words(kind.to) if isinstance(kind, Reference) else "entries"
+    what = target_words(kind) if isinstance(kind, Reference) else "entries"
     return wrong.NamesNothingError(what, tree.place(loc))
 
 
@@ -102,7 +107,7 @@ _RIGHT = {
 
 def _wanted(shape: FieldShape) -> str:
     if isinstance(shape.kind, Reference):
-        return f"the short name of one of the {collection_words(shape.kind.to)}"
+        return f"the short name of one of the {target_words(shape.kind)}"
     if shape.name == "record":
         return 'the first line is "record: installation/2"'
     return "the rest of the entry hangs on it"

@@ -24,7 +24,8 @@ from compliance.record.start import Agreement, Existing, NestCheck
 class Supply(Group):
     """The network operator's supply at the origin of the installation.
 
-    `fuse_a` is the rating of the operator's fuse or of the device before the board;
+    `fuse_a` is the rating of the operator's fuse or of the device before the board, `demand_a`
+    the greatest current of a line as the designer worked it out, chargers in full;
     `neutral_mm2` and `earthing_mm2` are the sizes of the supply's neutral and of the earthing
     conductor, in copper.
     """
@@ -35,6 +36,7 @@ class Supply(Group):
     ze_ohm: Reading | None = None
     prospective_fault_ka: Reading | None = None
     fuse_a: Figure | None = None
+    demand_a: Figure | None = None
     neutral_mm2: Figure | None = None
     earthing_mm2: Figure | None = None
     operator: FreeText | None = None

@@ -232,7 +232,7 @@ def _circuits(given: Answers, parts: _Named) -> Iterator[tuple[str, Group]]:
     if _has_inverter(given):
         yield "C1", {"part": "inverter", "feeds": parts.name("inverter")}
     if "charger" in given.fitted:
-        yield f"C{1 + _has_inverter(given)}", {"part": "charger"}
+        yield f"C{1 + _has_inverter(given)}", {"part": "charger", "feeds": parts.name("charger")}
 
 
 # -- text -------------------------------------------------------------------------------

@@ -131,14 +131,15 @@ class _Builder:
                 continue
             for back in (b for kind in shape.entries for _, b in backs(kind)):
                 if not back.latest:
-                    for target in self.targets(back.to):
+                    for target in self.targets(back):
                         target.setdefault(back.back, [])
 
-    def targets(self, to: str) -> Iterator[View]:
-        collection, _, kind = to.partition(".")
-        for entry in self.named.get(collection, {}).values():
-            if not kind or self.types[id(entry)].type_name() == kind:
-                yield entry
+    def targets(self, reference: Reference) -> Iterator[View]:
+        for to in reference.targets:
+            collection, _, kind = to.partition(".")
+            for entry in self.named.get(collection, {}).values():
+                if not kind or self.types[id(entry)].type_name() == kind:
+                    yield entry
 
     def follow(self, link: _Link) -> None:
         collection = link.kind.to.partition(".")[0]
@@ -160,7 +161,7 @@ class _Builder:
                     if back.latest or _said(entry, steps):
                         continue
                     path = f"{name}[{entry['~name']}].{'.'.join(steps)}"
-                    for target in self.targets(back.to):
+                    for target in self.targets(back):
                         _, found = silent.setdefault((id(target), back.back), (target, []))
                         found.append((entry, path))
         for (_, name), (target, perhaps) in silent.items():

@@ -66,8 +66,9 @@ def _types(quantities: frozenset[tuple[str, str]]) -> dict[str, dict[str, Kind]]
             if isinstance(kind, Reference) and kind.back:
                 entry = _entry_of(source)
                 found = Thing(entry) if kind.latest else Many(entry, _is_complete(entry))
-                for target in _with_subtypes(_target(kind.to), models):
-                    types[target].setdefault(kind.back, found)
+                for to in kind.targets:
+                    for target in _with_subtypes(_target(to), models):
+                        types[target].setdefault(kind.back, found)
     for shape in fields(Installation).values():
         if shape.is_named and shape.tag_field and shape.collection is not None:
             for entry_type in shape.entries:

@@ -18,7 +18,7 @@ def _targets(kind: type[Group]) -> Iterator[str]:
     """Every kind of entry that a kind of entry can refer to, or its collection."""
     for shape in fields(kind).values():
         if isinstance(shape.kind, Reference):
-            yield shape.kind.to
+            yield from shape.kind.targets
         elif isinstance(shape.kind, AboutKind):
             yield TO_ANYTHING
         for below in (*shape.entries, *([shape.section] if shape.section else [])):

@@ -27,7 +27,7 @@ NOUNS = {
     "A": ("current", "Isc", "Imp", "value"), "kA": ("current", "capacity", "value"),
     "mA": ("current",), "Ω": ("Ze", "Zs", "R1 + R2", "resistance"), "MΩ": ("earth", "resistance"),
     "kW": ("power", "capacity"), "kWh": ("energy", "reading", "generation"),
-    "m": ("length", "spacing"), "mm²": ("size",), "ms": ("time",),
+    "m": ("length", "spacing"), "mm²": ("size",), "ms": ("time",), "s": ("time",),
     "W/m²": ("irradiance",), "°C": ("temperature",), "Pa": ("pressure",), "%/K": ("coefficient",),
     "/(km²·year)": ("flashes",), "°": ("latitude", "longitude", "azimuth", "tilt"),
     "A²s": ("energy",),

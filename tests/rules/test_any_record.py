@@ -57,7 +57,7 @@ def scalar(shape: FieldShape, rng: Random) -> str:
             days = DAYS if kind.may_have_time else DAYS[:-1]
             return rng.choice((*days, "not yet") if kind.may_lie_ahead else days)
         case Reference() as kind:
-            known = list(named(kind.to))
+            known = [name for to in kind.targets for name in named(to)]
             return (
                 f"[{', '.join(rng.sample(known, min(2, len(known))))}]"
                 if kind.many
