@@ -79,7 +79,7 @@ def _commands(rounds: int) -> None:
     found, bare_ms = commands.commands(rounds)
     print(f"\n{'command, over a bare interpreter':<42}{'ms':>13}  target ({bare_ms:.0f} ms bare)")
     for command in found:
-        print(f"{command.what:<42}{command.over_ms:>13.0f}  <= {command.target_ms:.0f} ms")
+        print(f"{command.what:<42}{command.over_ms:>13.1f}  <= {command.target_ms:.0f} ms")
 
 
 def _samples(references: int) -> None:

@@ -16,6 +16,7 @@ from compliance.files.cache import FolderCache
 from compliance.files.resources import rulesets_folder
 from compliance.rules.check import Checker
 from compliance.rules.compiled import checker as cached_checker
+from compliance.rules.job import open_job
 from compliance.rules.language.kinds import Vocabulary
 from compliance.rules.language.nodes import Limit, Node, parts_of
 from compliance.rules.language.ruling import Clause
@@ -24,6 +25,7 @@ from compliance.rules.language.truth import Scene
 from compliance.rules.language.truth import number as number_of
 from compliance.rules.outcome import Checked, HoldsUp, Outcome, Requirement, Source
 from compliance.rules.quantities import QUANTITIES
+from compliance.rules.quantities.__init__ import owners_in
 from compliance.rules.rule import Head, Rule, Way, Wording
 from compliance.rules.ruleset import load_rules
 from compliance.rules.vocabulary import vocabulary
@@ -122,6 +124,23 @@ def load_from_cache(folder: Path) -> Callable[[], object]:
     kept = FolderCache(folder)
     cached_checker(rulesets_folder(), JURISDICTION, kept)
     return lambda: cached_checker(rulesets_folder(), JURISDICTION, FolderCache(folder))
+
+
+def quantities_of(job_folder: Path) -> Callable[[], int]:
+    """Working out every quantity of every subject of a job, anew each time; how many there are."""
+    job = open_job(job_folder, rulesets_folder(), today=date(2026, 12, 1))
+
+    def work_out() -> int:
+        world = RecordWorld(job.view, job.checked.on, job.rules.tables, job.seen)
+        asked = [
+            world.quantity(owner, name, entry)
+            for owner, entry in owners_in(world.job)
+            for of, name in QUANTITIES
+            if of == owner
+        ]
+        return len(asked)
+
+    return work_out
 
 
 def _rule(check: Check, vocabulary: Vocabulary) -> Rule:

@@ -1,4 +1,4 @@
-"""Times of whole commands over that of a bare interpreter, and of loading from the cache."""
+"""Times of whole commands over a bare interpreter, of the cache, of a job's quantities."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ from benchmarks.timing import medians_s
 
 CHECKOUT = Path(__file__).resolve().parents[1]
 SAMPLE = "terrace-eight-faults"
+COMPLETE = "bungalow-two-faces"
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,10 +44,14 @@ def commands(rounds: int) -> tuple[list[Command], float]:
         )
         load = adapter.load_from_cache(Path(folder) / "cache")
         load_s = medians_s({"load": load}, rounds, is_wall=True)["load"]
+    work_out = adapter.quantities_of(CHECKOUT / "sample_installs" / COMPLETE)
+    worked_s = medians_s({"worked": work_out}, rounds)["worked"]
     bare = taken.pop("bare")
     targets = dict(zip(taken, (150.0, 300.0), strict=True))
     found = [Command(n, (t - bare) * 1000, targets[n]) for n, t in taken.items()]
     found.append(Command("rulesets from the cache (in process)", load_s * 1000, 20.0))
+    what = f"{work_out()} quantities of a job (in process)"
+    found.append(Command(what, worked_s * 1000, 5.0))
     return found, bare * 1000
 
 
