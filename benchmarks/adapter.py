@@ -24,8 +24,7 @@ from compliance.rules.language.syntax import collection, condition
 from compliance.rules.language.truth import Scene
 from compliance.rules.language.truth import number as number_of
 from compliance.rules.outcome import Checked, HoldsUp, Outcome, Requirement, Source
-from compliance.rules.quantities import QUANTITIES
-from compliance.rules.quantities.__init__ import owners_in
+from compliance.rules.quantities import QUANTITIES, owners_in
 from compliance.rules.rule import Head, Rule, Way, Wording
 from compliance.rules.ruleset import load_rules
 from compliance.rules.vocabulary import vocabulary
