@@ -266,6 +266,19 @@ SHAPES: Mapping[str, Shape] = {
          Column("Valid", 1.5), Column("On the day", 0.9), Column("Certificate", 1.1)),
         "The record names no component.",
     ),
+    "energy-strings": Shape(
+        "What goes into the year",
+        (Column("String", 1), Column("Power", 1, "right"),
+         Column("Yield of its face", 1.2, "right"), Column("Shade factor", 1, "right"),
+         Column("Energy of a year", 1.3, "right")),
+        "The record has no string.",
+    ),
+    "energy-months": Shape(
+        "The year, month by month",
+        (Column("Month", 1.2), Column("Energy", 1, "right"), Column("Month", 1.2),
+         Column("Energy", 1, "right")),
+        "Something that the year rests on is not recorded, so it is not shared out.",
+    ),
     "type-tests": Shape(
         "Register beside inverter",
         (Column("Inverter", 1.5), Column("Reference and status", 1.7),

@@ -18,6 +18,7 @@ from compliance.documents.commissioning import (
 from compliance.documents.components import component_tables, component_values
 from compliance.documents.danger import danger_values, found_dangers
 from compliance.documents.data import day
+from compliance.documents.energy import energy_tables, energy_values, has_panels
 from compliance.documents.forms import Given, both_forms, in_both, rendered
 from compliance.documents.gaps import gap_report_tables, gap_report_values
 from compliance.documents.isolation import isolation_tables, isolation_values
@@ -37,6 +38,7 @@ from compliance.rules.outcome import NO_PERMISSION, findings_data
 
 SCHEMA = Path(__file__).parent.parent / "rules" / "findings.schema.json"
 NOTICE = "notice-of-danger"
+ESTIMATE = "energy-estimate"
 
 
 def issue(
@@ -100,6 +102,7 @@ DOCUMENTS: Mapping[str, Callable[[Job, Payload], Given]] = {
     "isolation-label-schedule": lambda job, _: (isolation_values(job), isolation_tables(job)),
     "leave-safe-sheet": lambda job, _: (leaving_values(job), leaving_tables(job)),
     "leave-safe-sheet-for-occupier": lambda job, _: (occupier_values(job), occupier_tables(job)),
+    ESTIMATE: lambda job, _: (energy_values(job), energy_tables(job)),
     "evidence-annex": lambda job, made: (annex_values(job), annex_tables(job, _contents(made))),
 }
 """What each document's template receives of a job and of the pack's files that are made."""
@@ -117,6 +120,8 @@ def _documents(job: Job, made: Payload) -> Iterator[tuple[str, str, Given]]:
     if found_dangers(job):
         yield NOTICE, NOTICE, (danger_values(job), {})
     for name, given in DOCUMENTS.items():
+        if name == ESTIMATE and not has_panels(job.view):
+            continue
         yield name, name, given(job, made)
 
 
@@ -176,6 +181,7 @@ _WHAT = {
     "documents/isolation-label-schedule": "What can be live where, what frees it, and labels",
     "documents/leave-safe-sheet-for-occupier": "How the site was left, for who lives there",
     "documents/leave-safe-sheet": "How the last visit left the site",
+    "documents/energy-estimate": "What the panels may give in a year, and in each month",
     "documents/visit-record": "One visit: who, what was done and read, how it was left",
     "documents/notice-of-danger": "Each danger found, and what makes it safe",
     "record/installation.yaml": "The record of the job, as it was checked",

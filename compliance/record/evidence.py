@@ -16,6 +16,7 @@ EVIDENCE_KINDS = (
     "register extract",
     "laboratory report",
     "meter file",
+    "monthly yields",
 )
 
 
@@ -23,7 +24,8 @@ class Evidence(Batched):
     """One file; it counts only with a named person's statement of what it shows.
 
     `tests` says of a meter's file whether the record's tests are read from it; then what it
-    is about and shows need not be said, and `instrument` is the meter that wrote it.
+    is about and shows need not be said, and `instrument` is the meter that wrote it. Of a table
+    of monthly yields, `source` says whose data they are and `licence` under what they may be used.
     """
 
     file: FreeText
@@ -32,6 +34,8 @@ class Evidence(Batched):
     shows: FreeText | None = None
     tests: Annotated[str, words("read from it", "typed from it")] | None = None
     instrument: Annotated[str, Reference("instruments")] | None = None
+    source: FreeText | None = None
+    licence: FreeText | None = None
     by: Annotated[str, Reference("people")] | None = None
     on: Day | None = None
 

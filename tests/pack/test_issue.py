@@ -87,6 +87,7 @@ def test_the_cover_sheet_prints_the_root(complete: Issued) -> None:
         "isolation-shutdown-sheet",
         "leave-safe-sheet",
         "leave-safe-sheet-for-occupier",
+        "energy-estimate",
         "visit-record-*",
     ],
 )
