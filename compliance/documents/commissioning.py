@@ -31,6 +31,7 @@ _SO_OR_NOT = {
     "both_ways": ("for current both ways", "for current one way only"),
     "barrier_layer": ("with a barrier layer", "without a barrier layer"),
     "built_in": ("built into the inverter", "apart from the inverter"),
+    "circuits_behind_rcds": ("each circuit behind an RCD", "a circuit behind no RCD"),
     "island_mode": ("can run as an island", "cannot run as an island"),
     "lasting": ("lasting", "not lasting"),
     "lockable": ("lockable", "not lockable"),
@@ -165,6 +166,10 @@ def _system(view: Entry) -> Iterator[tuple[str, str]]:
             + faults
             + (f"; cable {cable}" if cable else "; cable not recorded"),
         )
+    for inverter in view.get("inverters", ()):
+        if inverter.get("island_mode"):
+            said_of = several(inverter["island"], *inverter["island"])
+            yield f"{inverter['~name']}, without the network", said_of or NOT_SAID
     for charger in view.get("chargers", ()):
         yield (
             f"{charger['~name']}, neutral and earth of the supply broken",

@@ -105,6 +105,29 @@ class RegisterEntry(Group):
     firmware_family: FreeText | None = None
 
 
+# What parts a house from the network before an inverter supplies it alone.
+PARTED_BY = (
+    "change-over of all lines and neutral", "change-over of all lines", "overcurrent device only",
+    "nothing",
+)  # fmt: skip
+
+
+class Island(Group):
+    """How a house is earthed and parted while an inverter supplies it without the network.
+
+    `neutral_earthed` says when a switch of the installation joins its neutral to its earth,
+    `parted_by` what then parts the network. `electrode_ohm` is as measured, `slowest_rcd_ms` the
+    longest time of the RCDs of the circuits so supplied, measured while the inverter supplied.
+    """
+
+    neutral_earthed: Annotated[str, words("without the network", "always", "never")] | None = None
+    parted_by: Annotated[str, words(*PARTED_BY)] | None = None
+    earthed_by: Annotated[str, words("own electrode", "network only")] | None = None
+    electrode_ohm: Reading | None = None
+    circuits_behind_rcds: YesNo | None = None
+    slowest_rcd_ms: Reading | None = None
+
+
 class Inverter(Component):
     """One inverter; `keeps_dc_out` says what keeps DC fault current out of the AC side.
 
@@ -133,6 +156,7 @@ class Inverter(Component):
     line: Annotated[str, words("L1", "L2", "L3")] | None = None
     max_output_a: Figure | None = None
     island_mode: YesNo | None = None
+    island: Island = Island()
     firmware_family: FreeText | None = None
     type_test: RegisterEntry = RegisterEntry()
 

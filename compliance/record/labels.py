@@ -10,7 +10,7 @@ from compliance.record.kinds import FreeText, Reference, YesNo, words
 KINDS = (
     "dc isolator", "ac isolator", "main switch", "live in daylight", "live from both sides",
     "do not unplug under load", "two supplies", "panels on the roof", "shutdown order", "circuit",
-    "single line diagram", "installer contact", "protection settings",
+    "live without the network", "single line diagram", "installer contact", "protection settings",
 )  # fmt: skip
 PLACES = ("origin", "meter", "board", "isolator", "inverter", "junction", "cable route")
 TERMINALS = ("top", "bottom", "left", "right")

@@ -74,6 +74,7 @@ def due(view: Entry, found: Connections) -> Iterator[Due]:
         yield from _at_ac_isolator(isolator, found)
     for inverter in view.get("inverters", ()):
         yield from _at_inverter(inverter, found)
+        yield from _at_island(inverter)
     for junction in view.get("junctions", ()):
         yield _at_junction(junction)
 
@@ -151,6 +152,17 @@ def _at_ac_isolator(isolator: Entry, found: Connections) -> Iterator[Due]:
     if sources := _live(found, isolator, [ac_side(isolator["serves"])]):
         told = f"with this switch open, the inverter's side is live from {', '.join(sources)}"
         yield _at(isolator, "live from both sides", told)
+
+
+def _at_island(inverter: Entry) -> Iterator[Due]:
+    if not inverter.get("island_mode"):
+        return
+    name = inverter["~name"]
+    where = ", ".join(dict.fromkeys(map(_board, inverter.get("circuits", ())))) or "board"
+    yield Due(
+        where, "live without the network", f"live in a power cut; {name} goes on supplying it",
+        lambda label: label.get("inverter") is inverter and label.get("place") == "board",
+    )  # fmt: skip
 
 
 def _at_inverter(inverter: Entry, found: Connections) -> Iterator[Due]:
