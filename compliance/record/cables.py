@@ -13,7 +13,8 @@ class Cable(Usual):
 
     Cables that run together all the way name the same `run`. What is written at an end
     is told as it was read there, the array's and the inverter's each for itself; `no mark`
-    where there is none.
+    where there is none. `grouped` counts the strings whose cables lie together where most
+    do, its own among them.
     """
 
     part_kinds: ClassVar[tuple[str, ...]] = ("array", "inverter")
@@ -27,6 +28,7 @@ class Cable(Usual):
     size_mm2: Figure | None = None
     run: FreeText | None = None
     route_m: Figure | None = None
+    grouped: Figure | None = None
     containment: Annotated[str, words("conduit", "trunking", "tray", "clipped", "loose")] | None = (
         None
     )

@@ -44,7 +44,7 @@ class RecordWorld:
                 self.has_repeats = True
         self._days: dict[tuple[int, str], date | None] = {}
         self._standings: dict[tuple[int, date | None], Standing] = {}
-        self._asked: dict[tuple[str, str | None], tuple[float | None, Needs]] = {}
+        self._asked: dict[tuple[str, str | float | None], tuple[float | None, Needs]] = {}
 
     def limit(self, name: str, arguments: tuple[Any, ...], day: date) -> Interval | None:
         """The limit in force on a day."""
@@ -68,12 +68,12 @@ class RecordWorld:
         owner = _OWNERS.get(name)
         return None if owner is None else self.quantity(owner, name, entry)
 
-    def table(self, name: str, word: str | None) -> tuple[float | None, Needs]:
+    def table(self, name: str, at: str | float | None) -> tuple[float | None, Needs]:
         """A limit as the input of a quantity, on the day the job was designed."""
-        found = self._asked.get((name, word))
+        found = self._asked.get((name, at))
         if found is None:
             day = day_of("designed", None, self.job) or self.today
-            found = self._asked[name, word] = table_of(day, self.tables, name, word)
+            found = self._asked[name, at] = table_of(day, self.tables, name, at)
         return found
 
     def listed(self, name: str) -> tuple[str, ...]:

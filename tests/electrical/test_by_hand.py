@@ -9,7 +9,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from compliance.electrical import ac, cables, measured, parallel, protection, site, string_faults
+from compliance.electrical import (
+    ac,
+    cables,
+    dc_cables,
+    measured,
+    parallel,
+    protection,
+    site,
+    string_faults,
+)
 from compliance.electrical import window as w
 from compliance.electrical.string_faults import Explanation
 from compliance.errors import OutOfRangeError
@@ -31,6 +40,12 @@ CASES: list[Case] = [
     (w.cold_working_voltage_v, {"modules": (10, 1), "module_vmp_stc_v": (33, 1),
      "vmp_coefficient_percent_per_k": (-0.35, None), "lowest_cell_c": (-15, None)},
      {"vmp_coefficient_percent_per_k": (-1.0, -0.05), "lowest_cell_c": (-40.0, 25.0)}),
+    (dc_cables.dc_capacity_a, {"tabulated_current_a": (44, 1), "heat_percent": (70, 1),
+     "grouping_factor": (0.8, 1)},
+     {"tabulated_current_a": (0.0, 5000.0), "heat_percent": (5.0, 150.0),
+      "grouping_factor": (0.05, 1.5)}),
+    (dc_cables.beside_current_a, {"input_current_a": (52.5, None), "own_current_a": (17.5, None)},
+     {}),
     (w.string_voltage_by_volts_v, {"modules": (9, 1), "module_voltage_stc_v": (45.8, None),
      "voltage_coefficient_v_per_k": (-0.13, None), "cell_c": (0, None)},
      {"cell_c": (-40.0, 90.0)}),
@@ -233,6 +248,7 @@ def test_tolerances_together_lie_between_the_greatest_and_the_sum(held: list[flo
         (cables.string_drop_v, (0.0, [10.0], [3.39])),
         (cables.string_drop_v, (9.0, [0.0], [3.39])),
         (cables.string_drop_v, (9.0, [10.0], [nan])),
+        (dc_cables.beside_current_a, (17.4, 17.5)),
         (parallel.input_short_circuit_a, ([],)),
         (parallel.input_short_circuit_a, ([17.6, 0.0],)),
         (parallel.array_power_kw, ([], [])),

@@ -38,6 +38,7 @@ DESIGNED = {  # by hand, from the tables of the regulations and the record below
     "hot_string_v": "219.1 V",  # 262.4 × (1 - 0.003 × 55)
     "cold_string_v": "293.9 V",  # 262.4 × (1 + 0.003 × 40)
     "input_isc_a": "34.75 A",  # 2 × 1.25 × 13.9
+    "beside_isc_a": "17.38 A",  # 34.75 - 17.375
     "reverse_current_a": "17.38 A",  # 1 × 1.25 × 13.9
     "least_string_fuse_a": "20.85 A",  # 1.5 × 13.9
     "greatest_string_fuse_a": "25 A",  # less than 2.4 × 13.9
@@ -48,7 +49,7 @@ def _cable(name: str, string: str, run: str = "", length: float = 0) -> str:
     told = f", run: {run}" if run else ""
     told += f", route_m: {length:g}" if length else ""
     pole = "negative" if name.endswith("-") else "positive"
-    return f"  {name}: {{serves: {string}, pole: {pole}, size_mm2: 6{told}}}\n"
+    return f"  {name}: {{serves: {string}, pole: {pole}, size_mm2: 6, grouped: 1{told}}}\n"
 
 
 def _needs(record: str, subject: str) -> set[tuple[str, str]]:
@@ -197,6 +198,7 @@ def test_every_worked_out_value_that_is_printed_shows_its_inputs() -> None:
     assert {name: results[name] for name in DESIGNED} == DESIGNED
     of_others = {w.quantity: w.result for w in workings if w.subject not in ("S1", "C7")}
     assert of_others["array_kw"] == "6.875 kW"  # 16 × 429.68 W
+    assert of_others["dc_capacity_a"] == "52.44 A"  # 57 × 0.92
     assert of_others["array_ratio_percent"] == "186.8 %"  # of 3.68
     assert of_others["registered_capacity_kw"] == "3.68 kW"
     assert of_others["annual_yield_kwh"] == "5813 kWh"  # 6.87488 × 950 × 0.89

@@ -10,6 +10,7 @@ from typing import Any, Protocol, cast
 
 from compliance.errors import OutOfRangeError
 from compliance.rules.language.calculation import Calculation, Given
+from compliance.rules.language.interval import point
 from compliance.rules.outcome import Source, Working
 from compliance.units import find, rounded, shown
 from compliance.values import NotTaken, Over, Under, Unknown
@@ -28,8 +29,8 @@ class Asked(Protocol):
     def worked(self, name: str, entry: Entry) -> float | Over | Unknown | None:
         """Another worked-out value of an entry; None if nothing is called so."""
 
-    def table(self, name: str, word: str | None) -> tuple[float | None, Needs]:
-        """A limit on the day that counts for the record, at a word or without argument."""
+    def table(self, name: str, at: str | float | None) -> tuple[float | None, Needs]:
+        """A limit on the day that counts for the record, at a word, a number or nothing."""
 
     def listed(self, name: str) -> tuple[str, ...]:
         """The words at which a limit table is asked, as it lists them."""
@@ -356,9 +357,12 @@ def _written(value: Any, name: str) -> str:
     return ", ".join(shown(float(f"{v:.7g}"), unit) for v in each)
 
 
-def table_of(day: date, tables: Any, name: str, word: str | None) -> tuple[float | None, Needs]:
+def table_of(
+    day: date, tables: Any, name: str, at: str | float | None
+) -> tuple[float | None, Needs]:
     """A limit as an input: the one value, or that no edition covers the day."""
-    arguments = (word,) if tables.signs[name].arguments else ()
+    sought = point(at) if isinstance(at, float) else at
+    arguments = (sought,) if tables.signs[name].arguments else ()
     found = tables.value(name, arguments, day)
     if found is None or not found.is_point:
         return None, ((f"/limits.{name}", f"no edition covers {day.isoformat()}"),)

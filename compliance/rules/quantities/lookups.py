@@ -19,6 +19,12 @@ def at_size(table: str, path: str, entry: Entry, asked: Asked) -> Looked:
     return None, beyond(path, f"one of {', '.join(asked.listed(table))}")
 
 
+def at_number(table: str, path: str, entry: Entry, asked: Asked) -> Looked:
+    """The row of a table that a number of the record falls into."""
+    value, lacking = walk(path, entry, asked)
+    return (None, lacking) if lacking else asked.table(table, float(value))
+
+
 def warmer(table: str, path: str, entry: Entry, asked: Asked) -> Looked:
     """The row of a table for a temperature: between two that it lists, the warmer counts."""
     value, lacking = walk(path, entry, asked)
