@@ -131,7 +131,7 @@ def _system(view: Entry) -> Iterator[tuple[str, str]]:
     supply = view["site"]["supply"]
     yield "Supply", several(supply, "phases", "nominal_v", "earthing", "ze_ohm",
                             "prospective_fault_ka", "fuse_a", "demand_a", "neutral_mm2",
-                            "earthing_mm2")  # fmt: skip
+                            "tails_mm2", "earthing_mm2")  # fmt: skip
     yield from _bonds_and_board(view)
     for component in view.get("components", ()):
         made = " ".join(component.get(f, "") for f in ("maker", "model")).strip()

@@ -24,10 +24,11 @@ from compliance.record.start import Agreement, Existing, NestCheck
 class Supply(Group):
     """The network operator's supply at the origin of the installation.
 
-    `fuse_a` is the rating of the operator's fuse or of the device before the board, `demand_a`
-    the greatest current of a line as the designer worked it out, chargers in full;
-    `neutral_mm2` and `earthing_mm2` are the sizes of the supply's neutral and of the earthing
-    conductor, in copper.
+    `fuse_a` is the rating of the operator's fuse or of the device before the board, and
+    `let_through_a2_s` what its maker states for the fault current there; `demand_a` is the
+    greatest current of a line as the designer worked it out, chargers in full; `neutral_mm2`,
+    `tails_mm2` and `earthing_mm2` are the sizes of the supply's neutral, of the tails between
+    that device and the board, and of the earthing conductor, in copper.
     """
 
     phases: Figure | None = None
@@ -36,8 +37,10 @@ class Supply(Group):
     ze_ohm: Reading | None = None
     prospective_fault_ka: Reading | None = None
     fuse_a: Figure | None = None
+    let_through_a2_s: Figure | None = None
     demand_a: Figure | None = None
     neutral_mm2: Figure | None = None
+    tails_mm2: Figure | None = None
     earthing_mm2: Figure | None = None
     operator: FreeText | None = None
     meter: Annotated[str, words("at the origin", "elsewhere")] | None = None

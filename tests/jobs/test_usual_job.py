@@ -74,6 +74,7 @@ SHOWN_AT_THE_DESK = {
     "protective-conductor-bears-fault",
     "pv-components-listed",
     "rcd-type-for-inverter",
+    "source-device-both-ways",
 }
 """Of a job just begun like another: what its papers and products show by themselves."""
 

@@ -139,7 +139,7 @@ def test_an_absurd_figure_fails_like_any_other() -> None:
 def test_every_worked_out_value_that_is_printed_shows_its_inputs() -> None:
     record = (
         "site: {lowest_cell_c: -15, supply: {nominal_v: 230, ze_ohm: 0.6, fuse_a: 80,"
-        " earthing_mm2: 16}, building: dwelling,"
+        " tails_mm2: 25, let_through_a2_s: 400000, earthing_mm2: 16}, building: dwelling,"
         " ground_flashes_per_km2_year: 0.7, existing: {sources_kw: 0}}\n"
         "parts: {roof: {kind: array, roof_dead_kg_m2: 90}, garage: {kind: inverter}}\n"
         "components: {m: {category: module, voc_v: 40, isc_a: 13.9, imp_a: 13.1, serials: [A-1],"
@@ -198,6 +198,8 @@ def test_every_worked_out_value_that_is_printed_shows_its_inputs() -> None:
     assert {name: results[name] for name in DESIGNED} == DESIGNED
     of_others = {w.quantity: w.result for w in workings if w.subject not in ("S1", "C7")}
     assert of_others["array_kw"] == "6.875 kW"  # 16 × 429.68 W
+    assert of_others["earthing_size_mm2"] == "16 mm²"
+    assert of_others["earthing_by_energy_mm2"] == "5.5 mm²"  # √400000 / 115
     assert of_others["dc_capacity_a"] == "52.44 A"  # 57 × 0.92
     assert of_others["array_ratio_percent"] == "186.8 %"  # of 3.68
     assert of_others["registered_capacity_kw"] == "3.68 kW"

@@ -12,6 +12,7 @@ from compliance.rules.quantities import (
     compared,
     currents,
     dc_cables,
+    earthing,
     inverters,
     modules,
     order,
@@ -42,6 +43,7 @@ QUANTITIES: Mapping[tuple[str, str], Quantity] = {
         *sky.QUANTITIES,
         *compared.QUANTITIES,
         *site.QUANTITIES,
+        *earthing.QUANTITIES,
         *year.QUANTITIES,
     )
 }
