@@ -85,6 +85,8 @@ UNITS: dict[str, Unit] = {
     "v_per_k": Unit("V/K", (("K", -1), ("V", 1))),
     "deg": Unit("°", (("deg", 1),)),
     "hz": Unit("Hz", (("s", -1),)),
+    "m_s": Unit("m/s", (("m", 1), ("s", -1))),
+    "kn": Unit("kN", (("A", 1), ("V", 1), ("m", -1), ("s", 1)), 1e3),
     "pa": Unit("Pa", (("A", 1), ("V", 1), ("m", -3), ("s", 1))),
     "kg": Unit("kg", (("kg", 1),)),
     "kg_m2": Unit("kg/m²", (("kg", 1), ("m", -2))),

@@ -18,6 +18,7 @@ from compliance.electrical import (
     protection,
     site,
     string_faults,
+    wind,
 )
 from compliance.electrical import window as w
 from compliance.electrical.string_faults import Explanation
@@ -125,6 +126,18 @@ CASES: list[Case] = [
      {}),
     (ac.design_current_a, {"maker_current_a": (16, None), "rated_output_a": (15, None)}, {}),
     (site.load_change_percent, {"added_kg_m2": (12.8, 1), "existing_kg_m2": (55, -1)}, {}),
+    (wind.exposure_factor, {"roof_height_m": (22, None), "roughness_length_m": (0.3, None),
+     "least_wind_height_m": (5, None)},
+     {"roof_height_m": (1.0, 50.0), "roughness_length_m": (0.003, 1.0),
+      "least_wind_height_m": (1.0, 10.0)}),
+    (wind.peak_velocity_pressure_pa, {"basic_wind_m_s": (26.2, 2), "altitude_m": (100, None),
+     "exposure_factor": (2.35, 1)},
+     {"basic_wind_m_s": (20.0, 35.0), "altitude_m": (0.0, 500.0), "exposure_factor": (1.0, 5.0)}),
+    (wind.module_uplift_kn, {"peak_pressure_pa": (1000, 1), "uplift_coefficient": (1.3, 1),
+     "module_area_m2": (1.95, 1)}, {"uplift_coefficient": (0.1, 5.0)}),
+    (wind.fixing_demand_kn, {"one_module_kn": (2.5, 1), "modules": (10, 1), "fixings": (24, -1),
+     "load_factor": (1.5, 1)}, {"load_factor": (1.0, 2.0)}),
+    (wind.fixing_share_percent, {"demand_kn": (1.58, 1), "resistance_kn": (1.8, -1)}, {}),
 ]  # fmt: skip
 INPUTS = [(f, inputs, name) for f, inputs, _ in CASES for name in inputs]
 SCALED = [(f, i, name) for f, i, name in INPUTS if i[name][1] is not None and i[name][0] > 0]
@@ -201,6 +214,9 @@ def test_the_result_scales_with_an_input_by_its_power(
         (measured.cell_from_air_c, "irradiance_w_m2", 1),
         (measured.resistance_at_20_ohm, "conductor_c", -1),
         (site.added_load_kg_m2, "mounting_mass_kg", 1),
+        (wind.exposure_factor, "roof_height_m", 1),
+        (wind.peak_velocity_pressure_pa, "basic_wind_m_s", 1),
+        (wind.peak_velocity_pressure_pa, "altitude_m", 1),
     ],
     ids=named,
 )
@@ -214,6 +230,21 @@ def test_an_input_pushes_one_way_only(
     low, high = sorted((at + (one - 1) * 20, at + (other - 1) * 20))
     lower, higher = (function(**{**inputs, name: value}) for value in (low, high))
     assert (higher - lower) * direction >= -1e-9
+
+
+@steady
+@given(st.floats(10.0, 50.0), st.floats(0.003, 1.0), st.floats(0.003, 1.0))
+def test_rougher_terrain_never_has_more_wind(height_m: float, one_m: float, other_m: float) -> None:
+    smooth, rough = sorted((one_m, other_m))
+    more, less = (wind.exposure_factor(height_m, z0_m, 1.0) for z0_m in (smooth, rough))
+    assert less <= more * (1 + 1e-9)
+
+
+@steady
+@given(st.floats(1.0, 10.0), st.floats(1.0, 10.0))
+def test_below_the_least_height_the_wind_is_that_at_it(roof_m: float, least_m: float) -> None:
+    found = wind.exposure_factor(roof_m, 0.3, least_m)
+    assert found == wind.exposure_factor(max(roof_m, least_m), 0.3, 1.0)
 
 
 @steady

@@ -12,6 +12,7 @@ from compliance.rules.quantities.by_hand import (
     protection,
     site,
     sun,
+    wind,
 )
 from compliance.rules.quantities.by_hand.entry import ByHand
 
@@ -26,4 +27,5 @@ BY_HAND: tuple[ByHand, ...] = (
     *compared.QUANTITIES,
     *sun.QUANTITIES,
     *site.QUANTITIES,
+    *wind.QUANTITIES,
 )
