@@ -210,7 +210,8 @@ def test_the_whole_job_is_judged_where_a_collection_is_missing(findings: Run) ->
 
 
 def test_an_optional_thing_that_is_not_there_does_not_apply(findings: Run) -> None:
-    rcd = "    rcd:\n      type: A\n      residual_ma: 30\n      delay: general\n      both_ways: yes\n"
+    says = ("rcd:", "  type: A", "  residual_ma: 30", "  delay: general", "  both_ways: yes")
+    rcd = "".join(f"    {line}\n" for line in says)
     found = findings((rcd, "    rcd: none\n"))
     assert found["rcd-opens-in-time C9"].outcome is Outcome.NOT_APPLICABLE
     silent = findings((rcd, ""))
