@@ -20,8 +20,8 @@ from compliance.rules.job import open_job
 from compliance.rules.language.kinds import Vocabulary
 from compliance.rules.language.nodes import Limit, Node, parts_of
 from compliance.rules.language.ruling import Clause
+from compliance.rules.language.scene import Scene
 from compliance.rules.language.syntax import collection, condition
-from compliance.rules.language.truth import Scene
 from compliance.rules.language.truth import number as number_of
 from compliance.rules.outcome import Checked, HoldsUp, Outcome, Requirement, Source
 from compliance.rules.quantities import QUANTITIES, owners_in

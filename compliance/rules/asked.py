@@ -29,7 +29,8 @@ from compliance.rules.language.nodes import (
     paths_in,
 )
 from compliance.rules.language.ruling import subjects
-from compliance.rules.language.truth import Scene, number, truth
+from compliance.rules.language.scene import Scene
+from compliance.rules.language.truth import number, truth
 from compliance.rules.limits import Rows
 from compliance.rules.outcome import Finding, Outcome
 from compliance.rules.rule import Rule, Rules

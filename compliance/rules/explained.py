@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from compliance.rules.language.explain import facts, grounds
 from compliance.rules.language.ruling import subjects
-from compliance.rules.language.truth import Scene
+from compliance.rules.language.scene import Scene
 from compliance.rules.outcome import Checked, Fact, Finding, Outcome
 from compliance.rules.rule import Rule, Rules
 from compliance.rules.world import RecordWorld

@@ -10,7 +10,7 @@ from compliance.rules.known import Case, KnownBy
 from compliance.rules.language.compile import Decision
 from compliance.rules.language.nodes import Node
 from compliance.rules.language.ruling import Ruling, Subject, ruling, subject_of
-from compliance.rules.language.truth import Scene, joined
+from compliance.rules.language.scene import Scene, joined
 from compliance.rules.outcome import Finding, HoldsUp, Outcome, made_finding
 from compliance.rules.rule import Rule
 from compliance.rules.settled import settled

@@ -10,7 +10,8 @@ from typing import Any, cast
 from compliance.rules.language.kinds import Thing
 from compliance.rules.language.nodes import Each, Node, Path, parts_of
 from compliance.rules.language.ruling import Clause, Ruling, Subject
-from compliance.rules.language.truth import Scene, Verdict, joined, truth
+from compliance.rules.language.scene import Scene, Verdict, joined
+from compliance.rules.language.truth import truth
 from compliance.rules.rule import KNOWN, Rule
 from compliance.rules.tests_read import read_by, tests_read
 from compliance.rules.world import About, RecordWorld

@@ -13,8 +13,9 @@ from compliance.rules.editions import STATEMENT, in_force
 from compliance.rules.language.explain import words, written
 from compliance.rules.language.nodes import Each, Node, Path, parts_of
 from compliance.rules.language.ruling import ruling, subject_of
-from compliance.rules.language.truth import Scene, World, walk
+from compliance.rules.language.scene import Scene, World
 from compliance.rules.language.truth import entries as entries_of
+from compliance.rules.language.walks import walk
 from compliance.rules.outcome import Outcome, Question
 from compliance.rules.rule import Asking
 from compliance.units import COUNT, find, rounded

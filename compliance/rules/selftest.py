@@ -28,7 +28,7 @@ from compliance.rules.language.kinds import (
 )
 from compliance.rules.language.problems import UnknownNameError
 from compliance.rules.language.ruling import Clause, Ruling, Subject, ruling, subjects
-from compliance.rules.language.truth import Scene
+from compliance.rules.language.scene import Scene
 from compliance.rules.outcome import Outcome
 from compliance.rules.quantities import QUANTITIES
 from compliance.rules.rule import ASKED, Asking, Example, Rule, Rules

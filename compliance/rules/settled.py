@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from compliance.rules.known import RANKS, Case, failed_before
 from compliance.rules.language.explain import facts
-from compliance.rules.language.truth import Verdict, joined, truth
+from compliance.rules.language.scene import Verdict, joined
+from compliance.rules.language.truth import truth
 from compliance.rules.outcome import Fact, Finding, Need, Offer, Outcome, made_finding
 from compliance.rules.points import can_still_be_shown
 from compliance.rules.reads_like import reads_like

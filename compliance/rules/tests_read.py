@@ -7,8 +7,9 @@ from functools import cache
 from typing import Any
 
 from compliance.rules.language.nodes import Each, Node, Path, parts_of
-from compliance.rules.language.truth import Scene, walk
+from compliance.rules.language.scene import Scene
 from compliance.rules.language.truth import entries as entries_of
+from compliance.rules.language.walks import walk
 from compliance.rules.quantities import QUANTITIES
 
 Entry = Mapping[str, Any]

@@ -18,7 +18,9 @@ from compliance.rules.language.nodes import (
     paths_in,
 )
 from compliance.rules.language.ruling import subjects
-from compliance.rules.language.truth import Scene, truth, walk
+from compliance.rules.language.scene import Scene
+from compliance.rules.language.truth import truth
+from compliance.rules.language.walks import walk
 from compliance.rules.rule import Rules
 from compliance.rules.world import RecordWorld
 

@@ -12,7 +12,7 @@ from compliance.rules.editions import STATEMENT, covered_from_to, in_force
 from compliance.rules.language.interval import Interval
 from compliance.rules.language.kinds import Word
 from compliance.rules.language.ruling import Clause
-from compliance.rules.language.truth import Scene
+from compliance.rules.language.scene import Scene
 from compliance.rules.limits import LimitTables
 from compliance.rules.points import day_of, lies_ahead, passed_on
 from compliance.rules.quantities import QUANTITIES, table_of

@@ -18,7 +18,7 @@ from rules.small import checker_of, whole
 from compliance.evidence import Seen
 from compliance.rules.check import Checker
 from compliance.rules.language.ruling import ruling, subjects
-from compliance.rules.language.truth import Scene
+from compliance.rules.language.scene import Scene
 from compliance.rules.outcome import Outcome
 from compliance.values import NOT_YET, NotTaken, Over, Under
 

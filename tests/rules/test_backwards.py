@@ -12,8 +12,8 @@ from rules.small import check, one, only, told
 
 from compliance.rules.language.compile import decider
 from compliance.rules.language.ruling import Clause, ruling, subjects
+from compliance.rules.language.scene import Scene
 from compliance.rules.language.syntax import collection, condition
-from compliance.rules.language.truth import Scene
 from compliance.rules.outcome import Outcome
 from compliance.values import Partly
 

@@ -20,8 +20,9 @@ from compliance.errors import ComplianceError, RulesetError
 from compliance.rules.check import Checker
 from compliance.rules.language.compile import decider, source
 from compliance.rules.language.ruling import Clause, ruling, subjects
+from compliance.rules.language.scene import Scene, Verdict
 from compliance.rules.language.syntax import collection, condition
-from compliance.rules.language.truth import Scene, Verdict, truth
+from compliance.rules.language.truth import truth
 from compliance.rules.outcome import Finding, Outcome
 from compliance.rules.quantities import QUANTITIES
 from compliance.rules.world import RecordWorld

@@ -13,8 +13,8 @@ from rules.small import RULESET, requirement, rules_of, shipped
 from compliance.rules.language.mutants import Mutant, mutants
 from compliance.rules.language.nodes import parts_of, with_parts
 from compliance.rules.language.ruling import Clause, ruling, subjects
+from compliance.rules.language.scene import Scene
 from compliance.rules.language.syntax import condition
-from compliance.rules.language.truth import Scene
 from compliance.rules.mutations import Mutation, Score, tried_mutations
 from compliance.rules.rule import Rules
 

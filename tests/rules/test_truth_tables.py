@@ -8,8 +8,9 @@ from typing import Any
 import pytest
 from properties.language_cases import VOCABULARY, RandomWorld
 
+from compliance.rules.language.scene import Scene, Verdict
 from compliance.rules.language.syntax import condition
-from compliance.rules.language.truth import Scene, Verdict, truth
+from compliance.rules.language.truth import truth
 from compliance.values import NOT_YET, NotTaken, Over, Under
 
 

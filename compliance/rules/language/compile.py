@@ -21,7 +21,7 @@ from compliance.rules.language.interval import ANYTHING
 from compliance.rules.language.kinds import Truth
 from compliance.rules.language.nodes import Each, Limit, Node, parts_of
 from compliance.rules.language.ruling import Clause
-from compliance.rules.language.truth import Entry, World
+from compliance.rules.language.scene import Entry, World
 from compliance.rules.outcome import Outcome
 from compliance.values import NotTaken, NotYet, Over, Partly, Undecided, Unknown
 

@@ -33,7 +33,9 @@ from compliance.rules.language.nodes import (
     Today,
     paths_in,
 )
-from compliance.rules.language.truth import Scene, entries, number, truth, walk
+from compliance.rules.language.scene import Scene
+from compliance.rules.language.truth import entries, number, truth
+from compliance.rules.language.walks import walk
 from compliance.rules.outcome import Fact
 from compliance.units import COUNT, UNITS, Unit, rounded, shown
 from compliance.values import NotTaken, NotYet, Over, Under

@@ -42,6 +42,21 @@ NO_LEAST = between(INF, INF)
 NO_GREATEST = between(-INF, -INF)
 
 
+_TURNED = {">": "<", ">=": "<="}
+
+
+def compared(op: str, a: Interval, b: Interval, is_worked: bool) -> bool | None:
+    """Whether `a op b`, with the tolerance where a side was worked out."""
+    if op[0] == ">":
+        a, b, op = b, a, _TURNED[op]
+    if not is_worked:
+        return less(a, b) if op == "<" else at_most(a, b)
+    if op == "<=":
+        return about_at_most(a, b)
+    reverse = about_at_most(b, a)
+    return None if reverse is None else not reverse
+
+
 def less(a: Interval, b: Interval) -> bool | None:
     """Whether a < b."""
     if a.low == INF or b.high == -INF:

@@ -17,6 +17,7 @@ from compliance.rules.language.interval import (
     Interval,
     about_at_most,
     between,
+    compared,
     highest,
     holds_zero,
     lowest,
@@ -27,7 +28,8 @@ from compliance.rules.language.interval import (
     point,
     times,
 )
-from compliance.rules.language.truth import Argument, World, compared, instant, moments_compared
+from compliance.rules.language.moments import day_of, moments_compared
+from compliance.rules.language.scene import Argument, World
 from compliance.values import NotTaken, NotYet, Over, Under, Unknown
 
 Lifted = float | Interval
@@ -192,9 +194,7 @@ def counted(sure: int, unsure: int, is_all: bool) -> Lifted:
 
 def days(first: Any, last: Any, today: date) -> Lifted:
     """Days from one moment to another of any sort."""
-    start, end = (
-        instant(None if isinstance(m, NotTaken) else m, False, today) for m in (first, last)
-    )
+    start, end = (day_of(None if isinstance(m, NotTaken) else m, today) for m in (first, last))
     return lowered(plus(end, minus(start)))
 
 

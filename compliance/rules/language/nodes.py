@@ -7,13 +7,30 @@ Every node is plain frozen data. Conversions between scales are already nodes
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Any, Literal, cast
+from typing import Any, Literal, TypeVar, cast
 
 from compliance.rules.language.kinds import TRUTH, Kind, Number, Truth
 
+Made = TypeVar("Made")
+
+
+class _Keeping:
+    """Room for what is made of a node once; no part of what it is, and left out of copies."""
+
+    __slots__ = ("walked", "worked")
+
+    walked: Any
+    worked: Any
+
+
+def keep(node: _Keeping, name: str, made: Made) -> Made:
+    """Keeps on a node what was made of it."""
+    object.__setattr__(node, name, made)
+    return made
+
 
 @dataclass(frozen=True, slots=True)
-class Const:
+class Const(_Keeping):
     """A number, text or yes/no written in the rule."""
 
     value: float | str | bool
@@ -21,14 +38,14 @@ class Const:
 
 
 @dataclass(frozen=True, slots=True)
-class Today:
+class Today(_Keeping):
     """The date of the check."""
 
     kind: Kind
 
 
 @dataclass(frozen=True, slots=True)
-class Path:
+class Path(_Keeping):
     """A walk from a local name (or from the job: root "") along fields.
 
     `owner` is the type that holds the last step, for quantities and for wording.
@@ -51,7 +68,7 @@ class Path:
 
 
 @dataclass(frozen=True, slots=True)
-class Scaled:
+class Scaled(_Keeping):
     """A number converted to another scale of its dimension."""
 
     body: Node
@@ -60,7 +77,7 @@ class Scaled:
 
 
 @dataclass(frozen=True, slots=True)
-class Arithmetic:
+class Arithmetic(_Keeping):
     """`left op right`, op one of + - * /."""
 
     op: Literal["+", "-", "*", "/"]
@@ -70,7 +87,7 @@ class Arithmetic:
 
 
 @dataclass(frozen=True, slots=True)
-class Negative:
+class Negative(_Keeping):
     """Unary minus."""
 
     body: Node
@@ -78,7 +95,7 @@ class Negative:
 
 
 @dataclass(frozen=True, slots=True)
-class Apply:
+class Apply(_Keeping):
     """`abs`, `min` or `max` of numbers, or `days` between two dates."""
 
     name: Literal["abs", "min", "max", "days"]
@@ -87,7 +104,7 @@ class Apply:
 
 
 @dataclass(frozen=True, slots=True)
-class Limit:
+class Limit(_Keeping):
     """A look-up in a dated limit table."""
 
     name: str
@@ -96,7 +113,7 @@ class Limit:
 
 
 @dataclass(frozen=True, slots=True)
-class Order:
+class Order(_Keeping):
     """`left op right` over numbers or over moments."""
 
     op: Literal["<", "<=", ">", ">="]
@@ -113,7 +130,7 @@ class Order:
 
 
 @dataclass(frozen=True, slots=True)
-class Same:
+class Same(_Keeping):
     """`left == right` of words, texts, yes/no, references or figures."""
 
     left: Node
@@ -122,7 +139,7 @@ class Same:
 
 
 @dataclass(frozen=True, slots=True)
-class Among:
+class Among(_Keeping):
     """`left in (...)`."""
 
     left: Node
@@ -131,7 +148,7 @@ class Among:
 
 
 @dataclass(frozen=True, slots=True)
-class Not:
+class Not(_Keeping):
     """`not body`."""
 
     body: Node
@@ -139,7 +156,7 @@ class Not:
 
 
 @dataclass(frozen=True, slots=True)
-class Both:
+class Both(_Keeping):
     """`and` of two or more."""
 
     parts: tuple[Node, ...]
@@ -147,7 +164,7 @@ class Both:
 
 
 @dataclass(frozen=True, slots=True)
-class Either:
+class Either(_Keeping):
     """`or` of two or more."""
 
     parts: tuple[Node, ...]
@@ -155,7 +172,7 @@ class Either:
 
 
 @dataclass(frozen=True, slots=True)
-class Each:
+class Each(_Keeping):
     """`all any count sum min max unique` over one generator with at most one filter."""
 
     form: Literal["all", "any", "count", "sum", "min", "max", "unique"]
@@ -168,7 +185,7 @@ class Each:
 
 
 @dataclass(frozen=True, slots=True)
-class Stated:
+class Stated(_Keeping):
     """`stated(path)`: true if known or beyond range, else unknown."""
 
     path: Path
@@ -176,7 +193,7 @@ class Stated:
 
 
 @dataclass(frozen=True, slots=True)
-class Shown:
+class Shown(_Keeping):
     """`shown(kind, about)`: evidence of the kind counts for the subject, else unknown."""
 
     evidence: str

@@ -10,16 +10,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from compliance.rules.language.nodes import Node, Path
-from compliance.rules.language.truth import (
-    Entry,
-    Needs,
-    Scene,
-    Verdict,
-    both,
-    joined,
-    truth,
-    walk,
-)
+from compliance.rules.language.scene import Entry, Needs, Scene, Verdict, both, joined
+from compliance.rules.language.truth import truth
+from compliance.rules.language.walks import walk
 from compliance.rules.outcome import Outcome
 from compliance.values import Partly
 

@@ -1,28 +1,27 @@
-"""The reference: what a checked expression is worth, by a plain walk of its nodes.
+"""The reference: what a checked expression is worth, with what an unknown one lacks.
 
-Slow and complete. A condition is true, false or None (unknown); a number is an
-interval. Every unknown carries its needs: which path lacks what. The generated code
-of `compile.py` must agree with this module on every finding.
+Each node becomes a function of the scene, made once and kept on the node, so that the
+reasons of many findings cost little. A number is a plain float as long as it is one, an
+`Amount` where it is only partly known. `tests/rules/plain_truth.py` says the same by a
+plain walk of the nodes, and the generated code of `compile.py` must agree on every finding.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
-from datetime import date, datetime
-from typing import Any, NamedTuple, Protocol, cast
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from datetime import date
+from typing import Any, cast
 
 from compliance.rules.language.interval import (
     ANYTHING,
     INF,
     Interval,
     about_at_most,
-    at_most,
     between,
+    compared,
     highest,
     holds_zero,
-    less,
     lowest,
     magnitude,
     minus,
@@ -32,6 +31,7 @@ from compliance.rules.language.interval import (
     times,
 )
 from compliance.rules.language.kinds import Number
+from compliance.rules.language.moments import day_of, moments_compared
 from compliance.rules.language.nodes import (
     Among,
     Apply,
@@ -51,319 +51,313 @@ from compliance.rules.language.nodes import (
     Shown,
     Stated,
     Today,
+    keep,
 )
+from compliance.rules.language.scene import (
+    FALSE,
+    TRUE,
+    Amount,
+    Argument,
+    Entry,
+    Needs,
+    Scene,
+    Verdict,
+    both,
+    either,
+    joined,
+    opposite,
+    sure,
+)
+from compliance.rules.language.walks import walk_of, where
 from compliance.units import find, shown
 from compliance.values import NotTaken, NotYet, Over, Partly, Under, Unknown
 
-Entry = Mapping[str, Any]
-Needs = tuple[tuple[str, str], ...]
-Argument = Interval | str | None
+Worth = Callable[[Scene], Verdict]
+Found = float | Amount
+"""A number that is plainly known, or what is known of it."""
+Figure = Callable[[Scene], Found]
+Exact = Callable[[Scene], tuple[Any, Needs]]
+"""A word, text, yes/no, reference, moment or exact figure; None if unknown, with its needs."""
 
-
-class World(Protocol):
-    """What rules are evaluated in; made by whoever knows records, limits and calculations."""
-
-    job: Entry
-    today: date
-
-    def limit(self, name: str, arguments: tuple[Argument, ...], day: date) -> Interval | None:
-        """The limit at these arguments on this day; None where no edition covers the day."""
-
-    def quantity(self, owner: str, name: str, entry: Entry) -> float | Over | Unknown:
-        """A worked-out value of an entry."""
-
-    def evidence(self, kind: str, entry: Entry, before: str) -> Needs:
-        """What is lacking for evidence of a kind to count for an entry; nothing if shown."""
-
-
-@dataclass(frozen=True, slots=True)
-class Scene:
-    """One place in one record: the world, the local names, and which edition's day counts."""
-
-    world: World
-    names: Mapping[str, Entry] = field(default_factory=dict)
-    labels: Mapping[str, str] = field(default_factory=dict)
-    day: date | None = None
-    before: str = "use"
-
-    def with_name(self, name: str, entry: Entry, label: str) -> Scene:
-        """The scene inside a loop."""
-        names, labels = {**self.names, name: entry}, {**self.labels, name: label}
-        return Scene(self.world, names, labels, self.day, self.before)
-
-    @property
-    def edition_day(self) -> date:
-        """The day that picks limit rows: the part's, or the day of the check."""
-        return self.day or self.world.today
-
-
-class Verdict(NamedTuple):
-    """A condition's worth; `needs` is empty unless it is unknown."""
-
-    value: bool | None
-    needs: Needs = ()
-
-
-class Amount(NamedTuple):
-    """A number's worth; `needs` is empty if it is one known number."""
-
-    interval: Interval
-    needs: Needs = ()
-
-
-_TURNED = {">": "<", ">=": "<="}
-TRUE, FALSE = Verdict(True), Verdict(False)
 # Written out in place, each would be made anew at every call.
-_LOST = frozenset({NotTaken, Unknown})
 _BEYOND: frozenset[Any] = frozenset({Over, Under})
 _SILENT = frozenset({NotTaken, NotYet, Unknown})
+_NO_NEEDS: Needs = ()
 
 
 def truth(node: Node, scene: Scene) -> Verdict:
     """What a condition is worth in a scene."""
-    return _TRUTH[node.__class__](node, scene)
+    return truth_of(node)(scene)
 
 
 def number(node: Node, scene: Scene) -> Amount:
     """What a number is worth in a scene."""
-    return _NUMBER[node.__class__](node, scene)
+    return _amount(number_of(node)(scene))
 
 
-def _among(node: Among, scene: Scene) -> Verdict:
-    value, needs = _value(node.left, scene)
-    return Verdict(None, needs) if value is None else _sure(value in node.values)
+def truth_of(node: Node) -> Worth:
+    """A condition as a function of the scene."""
+    try:
+        return cast("Worth", node.worked)
+    except AttributeError:
+        return keep(node, "worked", _TRUTH[node.__class__](node))
 
 
-def _stated(node: Stated, scene: Scene) -> Verdict:
-    value, needs = walk(node.path, scene)
-    known = value is not None and value.__class__ not in _SILENT
-    return TRUE if known else Verdict(None, needs)
+def number_of(node: Node) -> Figure:
+    """A number as a function of the scene."""
+    try:
+        return cast("Figure", node.worked)
+    except AttributeError:
+        return keep(node, "worked", _NUMBER[node.__class__](node))
 
 
-def _shown(node: Shown, scene: Scene) -> Verdict:
-    entry, needs = walk(node.about, scene)
-    if entry is not None:
-        needs = scene.world.evidence(node.evidence, entry, scene.before)
-    return Verdict(None, needs) if needs else TRUE
-
-
-def _applied(node: Apply, scene: Scene) -> Amount:
-    if node.name == "days":
-        first, last = node.arguments
-        return _days(first, last, scene)
-    amounts = [number(a, scene) for a in node.arguments]
-    if node.name == "abs":
-        return _finite(amounts[0], magnitude)
-    pick = lowest if node.name == "min" else highest
-    return _settled(pick(a.interval for a in amounts), joined(a.needs for a in amounts))
-
-
-def _sure(value: bool) -> Verdict:
-    return TRUE if value else FALSE
+def _amount(found: Found) -> Amount:
+    return Amount(Interval(found, found)) if found.__class__ is float else cast("Amount", found)
 
 
 # -- three values ---------------------------------------------------------------------
 
 
-def both(parts: Iterable[Verdict]) -> Verdict:
-    """`and`: false if any is false, else unknown if any is unknown, else true."""
-    return _joined(parts, False)
+def _chain(parts: Sequence[Node], settles: bool) -> Worth:
+    """`and` and `or`: the first part that settles it, else what the unknown ones lack."""
+    worths = [truth_of(part) for part in parts]
+    otherwise = sure(not settles)
+
+    def chain(scene: Scene) -> Verdict:
+        unknown: list[Needs] = []
+        for worth in worths:
+            verdict = worth(scene)
+            value = verdict[0]
+            if value is settles:
+                return verdict
+            if value is None:
+                unknown.append(verdict[1])
+        return Verdict(None, joined(unknown)) if unknown else otherwise
+
+    return chain
 
 
-def either(parts: Iterable[Verdict]) -> Verdict:
-    """`or`: true if any is true, else unknown if any is unknown, else false."""
-    return _joined(parts, True)
+def _not(node: Not) -> Worth:
+    body = truth_of(node.body)
+    return lambda scene: opposite(body(scene))
 
 
-def _joined(parts: Iterable[Verdict], settles: bool) -> Verdict:
-    unknown: list[Needs] = []
-    for verdict in parts:
-        if verdict.value is settles:
-            return verdict
-        if verdict.value is None:
-            unknown.append(verdict.needs)
-    return Verdict(None, joined(unknown)) if unknown else _sure(not settles)
+# -- comparisons ----------------------------------------------------------------------
 
 
-def opposite(verdict: Verdict) -> Verdict:
-    """`not`: swaps true and false, keeps unknown."""
-    return verdict if verdict.value is None else _sure(not verdict.value)
+def _order(node: Order) -> Worth:
+    if node.is_moment:
+        return _moments(node)
+    left, right, op, is_worked = (
+        number_of(node.left),
+        number_of(node.right),
+        node.op,
+        node.is_worked,
+    )
+    plainly = _PLAINLY[op, is_worked]
+
+    def order(scene: Scene) -> Verdict:
+        a, b = left(scene), right(scene)
+        if a.__class__ is float and b.__class__ is float:
+            return TRUE if plainly(a, b) else FALSE
+        (low, needs_a), (high, needs_b) = _amount(a), _amount(b)
+        value = compared(op, low, high, is_worked)
+        if value is not None:
+            return TRUE if value else FALSE
+        needs = joined((needs_a, needs_b))
+        return Verdict(None, needs or (("the comparison", "beyond what can be worked out"),))
+
+    return order
 
 
-def joined(needs: Iterable[Needs]) -> Needs:
-    """Needs in the order met, each once."""
-    said = [some for some in needs if some]
-    if not said:
-        return ()
-    if len(said) == 1 and len(said[0]) == 1:
-        return said[0]
-    return tuple(dict.fromkeys(need for some in said for need in some))
+_PLAINLY: dict[tuple[str, bool], Callable[[Any, Any], bool]] = {
+    ("<", False): lambda a, b: a < b,
+    ("<=", False): lambda a, b: a <= b,
+    (">", False): lambda a, b: a > b,
+    (">=", False): lambda a, b: a >= b,
+    ("<=", True): lambda a, b: a - b <= 1e-9 * abs(b),
+    (">=", True): lambda a, b: b - a <= 1e-9 * abs(a),
+    ("<", True): lambda a, b: not b - a <= 1e-9 * abs(a),
+    (">", True): lambda a, b: not a - b <= 1e-9 * abs(b),
+}
 
 
-# -- reading the view -----------------------------------------------------------------
+def _moments(node: Order) -> Worth:
+    left, right, op = _moment_of(node.left), _moment_of(node.right), node.op
+
+    def moments(scene: Scene) -> Verdict:
+        (a, needs_a), (b, needs_b) = left(scene), right(scene)
+        value = moments_compared(op, a, b, scene.world.today)
+        return Verdict(None, joined((needs_a, needs_b))) if value is None else sure(value)
+
+    return moments
 
 
-def walk(path: Path, scene: Scene) -> tuple[Any, Needs]:
-    """The value at the end of a path, or None and the first step that is missing."""
-    value: Any = scene.names[path.root] if path.root else scene.world.job
-    steps = path.steps
-    for index, step in enumerate(steps, 1):
-        held = value.get(step)
-        if held is None and index == len(steps) and path.is_quantity:
-            held = scene.world.quantity(path.owner, step, value)
-        value = held
-        if value is None or value.__class__ in _LOST:
-            return None, _lacking(value, path.root, steps[:index], scene)
-    return value, ()
+def _moment_of(node: Node) -> Exact:
+    if isinstance(node, Today):
+        return lambda scene: (scene.world.today, _NO_NEEDS)
+    path = cast("Path", node)
+    walked = walk_of(path)
+
+    def moment(scene: Scene) -> tuple[Any, Needs]:
+        value, needs = walked(scene)
+        if value.__class__ is NotYet:
+            return value, ((where(path, scene), "not yet"),)
+        return value, needs
+
+    return moment
 
 
-def _lacking(value: Any, root: str, steps: tuple[str, ...], scene: Scene) -> Needs:
-    """What is lacking at the end of these steps."""
-    label = scene.labels.get(root, root)
-    before = ".".join([label, *steps[:-1]] if label else steps[:-1])
-    if isinstance(value, Unknown):
-        return tuple((_below(before, p), why) for p, why in value.needs)
-    reason = "missing" if value is None else f"not taken: {value.reason}"
-    return ((f"{before}.{steps[-1]}" if before else steps[-1], reason),)
+def _same(node: Same) -> Worth:
+    left, right = _exact_of(node.left), _exact_of(node.right)
+    is_scaled = isinstance(node.right, Scaled)
+
+    def same(scene: Scene) -> Verdict:
+        (a, needs_a), (b, needs_b) = left(scene), right(scene)
+        if a is None or b is None:
+            return Verdict(None, joined((needs_a, needs_b)))
+        if isinstance(a, dict):
+            return TRUE if a is b else FALSE
+        if is_scaled:
+            p, q = point(a), point(b)
+            return sure(bool(about_at_most(p, q) and about_at_most(q, p)))
+        return TRUE if a == b else FALSE
+
+    return same
 
 
-def _below(before: str, path: str) -> str:
-    """A quantity's need in full; with a slash before it, it begins at the job already."""
-    if path.startswith("/"):
-        return path[1:]
-    return f"{before}.{path}" if before else path
+def _among(node: Among) -> Worth:
+    left, values = _exact_of(node.left), node.values
+
+    def among(scene: Scene) -> Verdict:
+        value, needs = left(scene)
+        if value is None:
+            return Verdict(None, needs)
+        return TRUE if value in values else FALSE
+
+    return among
 
 
-def where(path: Path, scene: Scene) -> str:
-    """A path with its local name replaced by what it stands for."""
-    label = scene.labels.get(path.root, path.root)
-    return ".".join([label, *path.steps] if label else path.steps)
+def _exact_of(node: Node) -> Exact:
+    if isinstance(node, Const):
+        known = (node.value, _NO_NEEDS)
+        return lambda scene: known
+    if isinstance(node, Path):
+        walked = walk_of(node)
+
+        def of_path(scene: Scene) -> tuple[Any, Needs]:
+            found = walked(scene)
+            if found[0].__class__ in _BEYOND:
+                return None, _beyond(node, found[0], scene)[1]
+            return found
+
+        return of_path
+    figure = number_of(node)
+
+    def of_number(scene: Scene) -> tuple[Any, Needs]:
+        interval, needs = _amount(figure(scene))
+        return (interval.low, _NO_NEEDS) if interval.is_point else (None, needs)
+
+    return of_number
 
 
-def _read(path: Path, scene: Scene) -> Amount:
-    value, needs = walk(path, scene)
-    if value is None:
-        return Amount(ANYTHING, needs)
-    if value.__class__ not in _BEYOND:
+def _stated(node: Stated) -> Worth:
+    walked = walk_of(node.path)
+
+    def stated(scene: Scene) -> Verdict:
+        value, needs = walked(scene)
+        known = value is not None and value.__class__ not in _SILENT
+        return TRUE if known else Verdict(None, needs)
+
+    return stated
+
+
+def _shown(node: Shown) -> Worth:
+    walked, kind = walk_of(node.about), node.evidence
+
+    def shown_of(scene: Scene) -> Verdict:
+        entry, needs = walked(scene)
+        if entry is not None:
+            needs = scene.world.evidence(kind, entry, scene.before)
+        return Verdict(None, needs) if needs else TRUE
+
+    return shown_of
+
+
+# -- numbers ----------------------------------------------------------------------------
+
+
+def _constant(node: Const) -> Figure:
+    known = float(cast("float", node.value))
+    return lambda scene: known
+
+
+def _read(path: Path) -> Figure:
+    walked = walk_of(path)
+
+    def read(scene: Scene) -> Found:
+        value, needs = walked(scene)
+        if value.__class__ is float:
+            return value
+        if value is None:
+            return Amount(ANYTHING, needs)
+        if value.__class__ in _BEYOND:
+            return _beyond(path, value, scene)
         return Amount(Interval(value, value))
-    limit = value.limit
-    is_over = value.__class__ is Over
+
+    return read
+
+
+def _beyond(path: Path, value: Any, scene: Scene) -> Amount:
+    """A reading beyond the meter's range, somewhere past where it stopped."""
+    limit, is_over = value.limit, value.__class__ is Over
     reading = shown(limit, find(path.steps[-1]))
     reason = f"beyond range: a reading {'above' if is_over else 'below'} {reading}"
     beyond = between(limit, INF, has_low=False) if is_over else between(-INF, limit, has_high=False)
     return Amount(beyond, ((where(path, scene), reason),))
 
 
-def _value(node: Node, scene: Scene) -> tuple[Any, Needs]:
-    """A word, text, yes/no, reference or exact figure; None if unknown."""
-    if isinstance(node, Const):
-        return node.value, ()
-    if isinstance(node, Path):
-        value, needs = walk(node, scene)
-        if value.__class__ not in _BEYOND:
-            return value, needs
-        return None, _read(node, scene).needs
-    amount = number(node, scene)
-    return (amount.interval.low, ()) if amount.interval.is_point else (None, amount.needs)
+def _scaled(node: Scaled) -> Figure:
+    body, factor, scale = number_of(node.body), node.factor, point(node.factor)
+
+    def scaled(scene: Scene) -> Found:
+        found = body(scene)
+        if found.__class__ is float and -1e300 < (worth := found * factor) < 1e300:
+            return worth
+        interval, needs = _amount(found)
+        return _bounded(times(interval, scale), needs)
+
+    return scaled
 
 
-# -- comparisons ----------------------------------------------------------------------
+def _negative(node: Negative) -> Figure:
+    body = number_of(node.body)
+
+    def negative(scene: Scene) -> Found:
+        interval, needs = _amount(body(scene))
+        return _bounded(minus(interval), needs)
+
+    return negative
 
 
-def _order(node: Order, scene: Scene) -> Verdict:
-    left, right = number(node.left, scene), number(node.right, scene)
-    value = compared(node.op, left.interval, right.interval, node.is_worked)
-    if value is not None:
-        return _sure(value)
-    needs = joined((left.needs, right.needs))
-    return Verdict(None, needs or (("the comparison", "beyond what can be worked out"),))
+def _arithmetic(node: Arithmetic) -> Figure:
+    left, right, op = number_of(node.left), number_of(node.right), node.op
+    plainly = {"+": lambda a, b: a + b, "-": lambda a, b: a - b, "*": lambda a, b: a * b}.get(op)
+    what = node.right.text if isinstance(node.right, Path) else "the calculation"
+
+    def arithmetic(scene: Scene) -> Found:
+        a, b = left(scene), right(scene)
+        if plainly is not None and a.__class__ is float and b.__class__ is float:
+            worth = cast("float", plainly(a, b))
+            if -1e300 < worth < 1e300:
+                return worth
+        return _combined(op, _amount(a), _amount(b), what)
+
+    return arithmetic
 
 
-def compared(op: str, a: Interval, b: Interval, is_worked: bool) -> bool | None:
-    """Whether `a op b`, with the tolerance where a side was worked out."""
-    if op[0] == ">":
-        a, b, op = b, a, _TURNED[op]
-    if not is_worked:
-        return less(a, b) if op == "<" else at_most(a, b)
-    if op == "<=":
-        return about_at_most(a, b)
-    reverse = about_at_most(b, a)
-    return None if reverse is None else not reverse
-
-
-def _same(node: Same, scene: Scene) -> Verdict:
-    (left, a), (right, b) = _value(node.left, scene), _value(node.right, scene)
-    if left is None or right is None:
-        return Verdict(None, joined((a, b)))
-    if isinstance(left, dict):
-        return _sure(left is right)
-    if isinstance(node.right, Scaled):
-        near = about_at_most(point(left), point(right)) and about_at_most(point(right), point(left))
-        return _sure(bool(near))
-    return _sure(left == right)
-
-
-def _moment(node: Node, scene: Scene) -> tuple[Any, Needs]:
-    if isinstance(node, Today):
-        return scene.world.today, ()
-    value, needs = walk(cast("Path", node), scene)
-    if isinstance(value, NotYet):
-        return value, ((where(cast("Path", node), scene), "not yet"),)
-    return value, needs
-
-
-def _moments(node: Order, scene: Scene) -> Verdict:
-    (a, needs_a), (b, needs_b) = _moment(node.left, scene), _moment(node.right, scene)
-    value = moments_compared(node.op, a, b, scene.world.today)
-    return Verdict(value, joined((needs_a, needs_b)) if value is None else ())
-
-
-def moments_compared(op: str, a: Any, b: Any, today: date) -> bool | None:
-    """Whether `a op b` for two moments; if either has no time of day, days compare."""
-    timed = isinstance(a, datetime) and isinstance(b, datetime)
-    left, right = (instant(m, timed, today) for m in (a, b))
-    return compared(op, left, right, is_worked=False)
-
-
-def instant(moment: Any, timed: bool, today: date) -> Interval:
-    """A moment as a number: days, or seconds where `timed`; not yet is any day after today."""
-    if moment is None:
-        return ANYTHING
-    if isinstance(moment, NotYet):
-        return between(today.toordinal(), INF, has_low=False)
-    if timed:
-        return point((moment - datetime(1, 1, 1)).total_seconds())
-    return point(moment.toordinal())
-
-
-def _days(a: Node, b: Node, scene: Scene) -> Amount:
-    (first, needs_a), (last, needs_b) = _moment(a, scene), _moment(b, scene)
-    today = scene.world.today
-    start, end = (instant(m, False, today) for m in (first, last))
-    return _settled(plus(end, minus(start)), joined((needs_a, needs_b)))
-
-
-# -- arithmetic -----------------------------------------------------------------------
-
-
-def _settled(interval: Interval, needs: Needs) -> Amount:
-    return Amount(interval) if interval.is_point else Amount(interval, needs)
-
-
-def _finite(amount: Amount, change: Any) -> Amount:
-    return _bounded(change(amount.interval), amount.needs)
-
-
-def _bounded(interval: Interval, needs: Needs, what: str = "the calculation") -> Amount:
-    lost = math.isnan(interval.low) or math.isnan(interval.high)
-    if lost or (interval.low == interval.high and math.isinf(interval.low)):
-        return Amount(ANYTHING, needs or ((what, "beyond what can be worked out"),))
-    return _settled(interval, needs)
-
-
-def _arithmetic(op: str, left: Amount, right: Amount, divisor: Node) -> Amount:
+def _combined(op: str, left: Amount, right: Amount, what: str) -> Found:
     a, b, needs = left.interval, right.interval, joined((left.needs, right.needs))
-    what = divisor.text if isinstance(divisor, Path) else "the calculation"
     if op == "+":
         return _bounded(plus(a, b), needs, what)
     if op == "-":
@@ -376,23 +370,70 @@ def _arithmetic(op: str, left: Amount, right: Amount, divisor: Node) -> Amount:
     return _bounded(over(a, b), needs, what)
 
 
-def _limit(node: Limit, scene: Scene) -> Amount:
-    arguments: list[Argument] = []
-    needs: list[Needs] = []
-    for argument in node.arguments:
-        if isinstance(argument.kind, Number):
-            amount = number(argument, scene)
-            arguments.append(amount.interval)
-            needs.append(amount.needs)
-        else:
-            value, lacking = _value(argument, scene)
-            arguments.append(value)
-            needs.append(lacking)
-    found = scene.world.limit(node.name, tuple(arguments), scene.edition_day)
-    if found is None:
-        day = scene.edition_day.isoformat()
-        return Amount(ANYTHING, ((f"limits.{node.name}", f"no edition covers {day}"),))
-    return _settled(found, joined(needs))
+def _bounded(interval: Interval, needs: Needs, what: str = "the calculation") -> Amount:
+    lost = math.isnan(interval.low) or math.isnan(interval.high)
+    if lost or (interval.low == interval.high and math.isinf(interval.low)):
+        return Amount(ANYTHING, needs or ((what, "beyond what can be worked out"),))
+    return _settled(interval, needs)
+
+
+def _settled(interval: Interval, needs: Needs) -> Amount:
+    return Amount(interval) if interval.is_point else Amount(interval, needs)
+
+
+def _applied(node: Apply) -> Figure:
+    if node.name == "days":
+        first, last = (_moment_of(a) for a in node.arguments)
+        return lambda scene: _days(first(scene), last(scene), scene.world.today)
+    figures = [number_of(a) for a in node.arguments]
+    if node.name == "abs":
+        return _size(figures[0])
+    pick = lowest if node.name == "min" else highest
+
+    def picked(scene: Scene) -> Found:
+        amounts = [_amount(figure(scene)) for figure in figures]
+        return _settled(pick(a.interval for a in amounts), joined([a.needs for a in amounts]))
+
+    return picked
+
+
+def _size(body: Figure) -> Figure:
+    def size(scene: Scene) -> Found:
+        found = body(scene)
+        if found.__class__ is float:
+            return abs(found)
+        interval, needs = cast("Amount", found)
+        return _bounded(magnitude(interval), needs)
+
+    return size
+
+
+def _days(first: tuple[Any, Needs], last: tuple[Any, Needs], today: date) -> Amount:
+    start, end = day_of(first[0], today), day_of(last[0], today)
+    return _settled(plus(end, minus(start)), joined((first[1], last[1])))
+
+
+def _limit(node: Limit) -> Figure:
+    name = node.name
+    arguments = [_argument(argument) for argument in node.arguments]
+
+    def limit(scene: Scene) -> Found:
+        given = [argument(scene) for argument in arguments]
+        day = scene.day or scene.world.today
+        found = scene.world.limit(name, tuple([worth for worth, _ in given]), day)
+        if found is None:
+            lacking = f"no edition covers {day.isoformat()}"
+            return Amount(ANYTHING, ((f"limits.{name}", lacking),))
+        return found.low if found.is_point else Amount(found, joined([needs for _, needs in given]))
+
+    return limit
+
+
+def _argument(node: Node) -> Callable[[Scene], tuple[Argument, Needs]]:
+    if not isinstance(node.kind, Number):
+        return _exact_of(node)
+    figure = number_of(node)
+    return lambda scene: _amount(figure(scene))
 
 
 # -- collections ----------------------------------------------------------------------
@@ -401,114 +442,158 @@ def _limit(node: Limit, scene: Scene) -> Amount:
 def entries(each: Each, items: list[Entry], scene: Scene) -> Iterator[tuple[Scene, Verdict]]:
     """Each entry's own scene, and whether it belongs and the filter lets it in."""
     base = where(each.source, scene)
+    let_in = truth_of(each.where) if each.where else None
     belonging = [(entry, TRUE) for entry in items]
     if isinstance(items, Partly):
         belonging += [(e, Verdict(None, ((path, "missing"),))) for e, path in items.perhaps]
     for index, (entry, belongs) in enumerate(belonging, 1):
         inner = scene.with_name(each.name, entry, f"{base}[{entry.get('~name', index)}]")
-        yield inner, both((belongs, truth(each.where, inner))) if each.where else belongs
+        yield inner, both((belongs, let_in(inner))) if let_in else belongs
 
 
 def _one_more(each: Each, scene: Scene) -> Needs:
     return ((where(each.source, scene), f"one more entry in {each.source.steps[-1]}"),)
 
 
-def _each_truth(node: Each, scene: Scene) -> Verdict:
-    items, needs = walk(node.source, scene)
-    if items is None:
-        return Verdict(None, needs)
-    if node.form == "unique":
-        return _unique(node, items, scene)
-    pairs = entries(node, items, scene)
-    if node.form == "all":
-        return both(either((opposite(q), truth(node.body, s))) if q.value is not False
-                    else TRUE for s, q in pairs)  # fmt: skip
-    found = either(both((q, truth(node.body, s))) if q.value is not False
-                   else FALSE for s, q in pairs)  # fmt: skip
-    if node.is_complete or not items or found.value:
-        return found
-    return Verdict(None, joined((found.needs, _one_more(node, scene))))
+def _each_truth(node: Each) -> Worth:
+    walked = walk_of(node.source)
+    form = _unique(node) if node.form == "unique" else _some(node, is_all=node.form == "all")
+
+    def each(scene: Scene) -> Verdict:
+        items, needs = walked(scene)
+        return Verdict(None, needs) if items is None else form(items, scene)
+
+    return each
 
 
-def _unique(node: Each, items: list[Entry], scene: Scene) -> Verdict:
-    known: list[Any] = []
-    lacking: list[Needs] = []
-    filters: list[Needs] = []
-    for inner, let_in in entries(node, items, scene):
-        if let_in.value is False:
-            continue
-        filters.append(let_in.needs)
-        value, needs = _value(node.body, inner)
-        if value is None:
-            lacking.append(needs)
-        else:
-            known.append(id(value) if isinstance(value, Mapping) else value)
-    if any(filters):
-        return Verdict(None, joined(filters))
-    if len(set(known)) < len(known):
-        return Verdict(False)
-    if lacking and len(known) + len(lacking) > 1:
-        return Verdict(None, joined(lacking))
-    return Verdict(True)
+def _some(node: Each, *, is_all: bool) -> Callable[[list[Entry], Scene], Verdict]:
+    """`all` and `any`: what is not sure to belong settles neither."""
+    body = truth_of(node.body)
+    otherwise = sure(is_all)
+
+    def of_entry(let_in: Verdict, inner: Scene) -> Verdict:
+        if let_in is TRUE:
+            return body(inner)
+        return either((opposite(let_in), body(inner))) if is_all else both((let_in, body(inner)))
+
+    def some(items: list[Entry], scene: Scene) -> Verdict:
+        found = otherwise
+        unknown: list[Needs] = []
+        for inner, let_in in entries(node, items, scene):
+            if let_in.value is False:
+                continue
+            verdict = of_entry(let_in, inner)
+            if verdict.value is None:
+                unknown.append(verdict.needs)
+            elif verdict.value is not is_all:
+                return verdict
+        if unknown:
+            found = Verdict(None, joined(unknown))
+        if is_all or node.is_complete or not items:
+            return found
+        return Verdict(None, joined((found.needs, _one_more(node, scene))))
+
+    return some
 
 
-def _each_number(node: Each, scene: Scene) -> Amount:
-    items, needs = walk(node.source, scene)
-    if items is None:
-        return Amount(between(0.0, INF) if node.form == "count" else ANYTHING, needs)
-    if node.form == "count":
-        return _count(node, items, scene)
-    let_ins = list(entries(node, items, scene))
-    unsure = joined(let_in.needs for _, let_in in let_ins)
-    if unsure:
-        return Amount(ANYTHING, unsure)
-    amounts = [number(node.body, inner) for inner, let_in in let_ins if let_in.value]
-    needs = joined(a.needs for a in amounts)
-    if node.form == "sum":
-        total = point(0.0)
-        for amount in amounts:
-            total = plus(total, amount.interval)
-        return _bounded(total, needs)
-    pick = lowest if node.form == "min" else highest
-    return _settled(pick(a.interval for a in amounts), needs)
+def _unique(node: Each) -> Callable[[list[Entry], Scene], Verdict]:
+    body = _exact_of(node.body)
+
+    def unique(items: list[Entry], scene: Scene) -> Verdict:
+        known: list[Any] = []
+        lacking: list[Needs] = []
+        filters: list[Needs] = []
+        for inner, let_in in entries(node, items, scene):
+            if let_in.value is False:
+                continue
+            filters.append(let_in.needs)
+            value, needs = body(inner)
+            if value is None:
+                lacking.append(needs)
+            else:
+                known.append(id(value) if isinstance(value, Mapping) else value)
+        if any(filters):
+            return Verdict(None, joined(filters))
+        if len(set(known)) < len(known):
+            return FALSE
+        if lacking and len(known) + len(lacking) > 1:
+            return Verdict(None, joined(lacking))
+        return TRUE
+
+    return unique
 
 
-def _count(node: Each, items: list[Entry], scene: Scene) -> Amount:
-    sure = unsure = 0
-    needs: list[Needs] = []
-    for inner, let_in in entries(node, items, scene):
-        if let_in.value is False:
-            continue
-        verdict = both((let_in, truth(node.body, inner)))
-        sure += verdict.value is True
-        unsure += verdict.value is None
-        needs.append(verdict.needs)
-    if node.is_complete or not items:
-        return _settled(between(float(sure), float(sure + unsure)), joined(needs))
-    return Amount(between(float(sure), INF), joined((*needs, _one_more(node, scene))))
+def _each_number(node: Each) -> Figure:
+    walked, is_count = walk_of(node.source), node.form == "count"
+    form = _count(node) if is_count else _gathered(node)
+    unknown = between(0.0, INF) if is_count else ANYTHING
+
+    def each(scene: Scene) -> Found:
+        items, needs = walked(scene)
+        return Amount(unknown, needs) if items is None else form(items, scene)
+
+    return each
 
 
-_TRUTH: dict[type, Callable[[Any, Scene], Verdict]] = {
-    Both: lambda node, scene: both(truth(p, scene) for p in node.parts),
-    Either: lambda node, scene: either(truth(p, scene) for p in node.parts),
-    Not: lambda node, scene: opposite(truth(node.body, scene)),
-    Order: lambda node, scene: (_moments if node.is_moment else _order)(node, scene),
+def _gathered(node: Each) -> Callable[[list[Entry], Scene], Amount]:
+    """`sum`, `min` and `max`: a filter that is unknown makes the whole unknown."""
+    body, form = number_of(node.body), node.form
+    pick = lowest if form == "min" else highest
+
+    def gathered(items: list[Entry], scene: Scene) -> Amount:
+        let_ins = list(entries(node, items, scene))
+        unsure = joined([let_in.needs for _, let_in in let_ins])
+        if unsure:
+            return Amount(ANYTHING, unsure)
+        amounts = [_amount(body(inner)) for inner, let_in in let_ins if let_in.value]
+        needs = joined([a.needs for a in amounts])
+        if form == "sum":
+            total = point(0.0)
+            for amount in amounts:
+                total = plus(total, amount.interval)
+            return _bounded(total, needs)
+        return _settled(pick(a.interval for a in amounts), needs)
+
+    return gathered
+
+
+def _count(node: Each) -> Callable[[list[Entry], Scene], Amount]:
+    body = truth_of(node.body)
+
+    def count(items: list[Entry], scene: Scene) -> Amount:
+        sure_ones = unsure = 0
+        needs: list[Needs] = []
+        for inner, let_in in entries(node, items, scene):
+            if let_in.value is False:
+                continue
+            verdict = both((let_in, body(inner)))
+            sure_ones += verdict.value is True
+            unsure += verdict.value is None
+            needs.append(verdict.needs)
+        if node.is_complete or not items:
+            return _settled(between(float(sure_ones), float(sure_ones + unsure)), joined(needs))
+        return Amount(between(float(sure_ones), INF), joined((*needs, _one_more(node, scene))))
+
+    return count
+
+
+_TRUTH: dict[type, Callable[[Any], Worth]] = {
+    Both: lambda node: _chain(node.parts, settles=False),
+    Either: lambda node: _chain(node.parts, settles=True),
+    Not: _not,
+    Order: _order,
     Same: _same,
     Among: _among,
     Each: _each_truth,
     Stated: _stated,
     Shown: _shown,
 }
-_NUMBER: dict[type, Callable[[Any, Scene], Amount]] = {
-    Const: lambda node, scene: Amount(point(node.value)),
+_NUMBER: dict[type, Callable[[Any], Figure]] = {
+    Const: _constant,
     Path: _read,
-    Scaled: lambda node, scene: _finite(
-        number(node.body, scene), lambda a: times(a, point(node.factor))
-    ),
-    Negative: lambda node, scene: _finite(number(node.body, scene), minus),
-    Arithmetic: lambda node, scene: _arithmetic(
-        node.op, number(node.left, scene), number(node.right, scene), node.right
-    ),
+    Scaled: _scaled,
+    Negative: _negative,
+    Arithmetic: _arithmetic,
     Apply: _applied,
     Limit: _limit,
     Each: _each_number,
