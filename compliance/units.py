@@ -108,7 +108,10 @@ def find(name: str) -> Unit:
 
 def shown(value: float, unit: Unit) -> str:
     """A number as it was written, with its unit: `470 V`, `0.3 MΩ`, `25 °C`, `3`."""
-    text = f"{Decimal(f'{value:.12g}'):.12f}".rstrip("0").rstrip(".")
+    text = f"{value:.12g}"
+    if _is_plain(text):
+        return f"{text} {unit.symbol}" if unit.symbol else text
+    text = f"{Decimal(text):.12f}".rstrip("0").rstrip(".")
     if text in ("-0", "0") and value:
         text = f"{value:.3e}"
     return _with_symbol("0" if text == "-0" else text, unit)
@@ -118,7 +121,16 @@ def rounded(value: float, unit: Unit) -> str:
     """A worked-out number to four figures, with its unit: `0.6828 Ω`, `1366 V`."""
     if abs(value) >= 1000:
         return _with_symbol(f"{value:.0f}", unit)
-    return shown(float(f"{value:.4g}"), unit)
+    text = f"{value:.4g}"
+    return _with_symbol(text, unit) if _is_plain(text) else shown(float(text), unit)
+
+
+def _is_plain(text: str) -> bool:
+    """Whether it is a decimal number without an exponent, of at most twelve decimal places."""
+    return len(text) <= _LONGEST and "e" not in text and "n" not in text and text != "-0"
+
+
+_LONGEST = len("0.123456789012")
 
 
 def _with_symbol(text: str, unit: Unit) -> str:

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from compliance import cli
-from compliance.rules.language.explain import PRINTED
+from compliance.rules.language.explain import PRINTED, Printed
 
 
 @pytest.fixture(autouse=True)
@@ -17,7 +17,7 @@ def _cache_of_its_own(
     monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
     """Nothing reads or fills the cache folder of whoever runs the tests."""
-    PRINTED.set({})  # whichever job an earlier test opened
+    PRINTED.set(Printed())  # whichever job an earlier test opened
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.getbasetemp() / "cache"))
 
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from typing import NamedTuple
 
 from compliance.electrical._validity import check_above_zero, check_between, check_count
 from compliance.errors import OutOfRangeError
@@ -24,8 +24,18 @@ GREATEST_RATIO = 10.0
 GREATEST_POLE_V = 2000.0
 
 
-@dataclass(frozen=True, slots=True)
-class Explanation:
+_CHANGES = (
+    ("as expected", 0.0),
+    ("a third of one module bypassed", -BYPASSED_SHARE),
+    ("two thirds of a module bypassed", -2 * BYPASSED_SHARE),
+    ("one module fewer, or one bypassed whole", -1.0),
+    ("one module reversed, or two fewer", -2.0),
+    ("one module more", 1.0),
+)
+"""What each explanation adds to a string, in modules."""
+
+
+class Explanation(NamedTuple):
     """One thing that a reading can be, the voltage it predicts and how far the reading is off."""
 
     words: str
@@ -38,14 +48,25 @@ class Explanation:
 
     @classmethod
     def ranked(
-        cls, measured_v: float, expected_v: float, modules: float
-    ) -> tuple[Explanation, ...]:
-        """Every explanation that leaves a voltage, the nearest first."""
-        every = (
-            cls(words, predicted, (measured_v / predicted - 1) * 100)
-            for words, predicted in _predicted(expected_v, modules)
-        )
-        return tuple(sorted(every, key=lambda one: abs(measured_v - one.voltage_v)))
+        cls,
+        measured_v: float,
+        expected_v: float,
+        modules: float,
+        tolerance_percent: float = LEAST_TOLERANCE_PERCENT,
+    ) -> list[Explanation]:
+        """Every explanation that leaves a voltage, the nearest first.
+
+        Takes and refuses what `nearest_explanation_v` does.
+        """
+        _check_reading(measured_v, expected_v, modules, tolerance_percent)
+        one_v = expected_v / modules
+        every = []
+        for words, change in _CHANGES:
+            if modules + change > 0:
+                predicted_v = expected_v + change * one_v
+                every.append(cls(words, predicted_v, (measured_v / predicted_v - 1) * 100))
+        every.sort(key=lambda one: abs(measured_v - one.voltage_v))
+        return every
 
 
 def nearest_explanation_v(
@@ -81,13 +102,7 @@ def nearest_explanation_v(
         >>> round(nearest_explanation_v(320.0, 360.0, 9, 3.0), 1)
         320.0
     """
-    check_above_zero("expected_v", expected_v)
-    check_above_zero("measured_v", measured_v)
-    check_count("modules", modules)
-    _check_tolerance(tolerance_percent)
-    if not 1 / GREATEST_RATIO <= measured_v / expected_v <= GREATEST_RATIO:
-        right = f"within {GREATEST_RATIO:g} times of expected_v"
-        raise OutOfRangeError("measured_v", measured_v, right, expected_v)
+    _check_reading(measured_v, expected_v, modules, tolerance_percent)
     return Explanation.ranked(measured_v, expected_v, modules)[0].voltage_v
 
 
@@ -227,18 +242,16 @@ def earth_fault_reach_modules(
     return 2 * tolerance_percent / 100 * modules * share * (1 - share)
 
 
-def _predicted(expected_v: float, modules: float) -> Iterator[tuple[str, float]]:
-    one_v = expected_v / modules
-    for words, change in (
-        ("as expected", 0.0),
-        ("a third of one module bypassed", -BYPASSED_SHARE),
-        ("two thirds of a module bypassed", -2 * BYPASSED_SHARE),
-        ("one module fewer, or one bypassed whole", -1.0),
-        ("one module reversed, or two fewer", -2.0),
-        ("one module more", 1.0),
-    ):
-        if modules + change > 0:
-            yield words, expected_v + change * one_v
+def _check_reading(
+    measured_v: float, expected_v: float, modules: float, tolerance_percent: float
+) -> None:
+    check_above_zero("expected_v", expected_v)
+    check_above_zero("measured_v", measured_v)
+    check_count("modules", modules)
+    _check_tolerance(tolerance_percent)
+    if not 1 / GREATEST_RATIO <= measured_v / expected_v <= GREATEST_RATIO:
+        right = f"within {GREATEST_RATIO:g} times of expected_v"
+        raise OutOfRangeError("measured_v", measured_v, right, expected_v)
 
 
 def _check_tolerance(percent: float) -> None:

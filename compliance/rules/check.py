@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from operator import itemgetter
 from typing import Any, cast
@@ -12,9 +11,9 @@ from typing import Any, cast
 from compliance.evidence import Seen
 from compliance.rules.ended import with_what_ended
 from compliance.rules.findings import Findings
-from compliance.rules.known import KnownBy
 from compliance.rules.language.compile import Decider, Decision, decider
 from compliance.rules.outcome import Checked, Outcome, Question, Working, Workings
+from compliance.rules.plans import Plans
 from compliance.rules.points import whole_day
 from compliance.rules.quantities import CALCULATIONS, QUANTITIES, owners_in
 from compliance.rules.questions import question_of
@@ -35,12 +34,13 @@ class Checker:
     heads: tuple[Head, ...]
     rests_on_more: frozenset[int]
     """The rules whose outcome rests on more than their condition: on how a test is known."""
-    known_by: KnownBy = field(default_factory=KnownBy)
+    plans: Plans
 
     @classmethod
     def of(cls, rules: Rules, decide: Decider | None = None) -> Checker:
         """A checker with its generated function, made here unless it was kept."""
-        return cls(rules, decide or decider(rules.clauses, CALCULATIONS), *_told_apart(rules))
+        made = decide or decider(rules.clauses, CALCULATIONS)
+        return cls(rules, made, *_told_apart(rules), Plans(rules.rules))
 
     def check(self, job: Entry, seen: Mapping[str, Seen], today: date) -> Checked:
         """Every finding of a record on a day.
@@ -51,10 +51,9 @@ class Checker:
             today: The day of the check; there is no other clock.
         """
         world = RecordWorld(job, today, self.rules.tables, seen)
-        every = sorted(self.decide(world, world.day, by_way=None), key=_NUMBER)
-        count = bisect_left(every, len(self.rules.rules), key=_NUMBER)
-        made = Findings(self.rules.rules, self.known_by, world)
-        found = made.take(every[:count])
+        decided, asked = self._questions_apart(self.decide(world, world.day, by_way=None))
+        made = Findings(self.plans, world)
+        found = made.take(decided)
         findings = list(with_what_ended(found, self.rules.rules, job, today))
         used = dict.fromkeys(f.requirement.ruleset for f in findings)
         return Checked(
@@ -64,9 +63,18 @@ class Checker:
             tuple(findings),
             Workings(lambda: _workings(world, self.rules)),
             tuple(used),
-            tuple(made.uncovered),
-            tuple(_questions(every[count:], self.rules, world)),
+            made.uncovered,
+            tuple(_questions(asked, self.rules, world)),
         )
+
+    def _questions_apart(self, decided: list[Decision]) -> tuple[list[Decision], list[Decision]]:
+        """What is decided of rules, and of questions, which are numbered after the rules."""
+        count = len(self.rules.rules)
+        if not self.rules.questions:
+            return decided, []
+        asked = [one for one in decided if one[0] >= count]
+        asked.sort(key=_NUMBER)
+        return [one for one in decided if one[0] < count], asked
 
     def outcomes(
         self, job: Entry, seen: Mapping[str, Seen], today: date
@@ -99,7 +107,7 @@ class Checker:
             (n, entries, None if o is _NOT_DUE or (o is _MET and rules[n].clause.ways) else o)
             for n, entries, o in left
         ]
-        made = Findings(rules, self.known_by, world).take(open_)
+        made = Findings(self.plans, world).take(open_)
         return fast + [(n, entries, finding.outcome) for n, entries, finding in made]
 
     def _need_more(self, world: RecordWorld) -> frozenset[int]:
@@ -137,7 +145,7 @@ def _span_of_days(by: str, job: Entry, today: date) -> tuple[date, date]:
 
 
 def _questions(decided: Sequence[Decision], rules: Rules, world: RecordWorld) -> Iterator[Question]:
-    """What a reader would ask; questions are numbered after the rules."""
+    """What a reader would ask."""
     for number, entries, outcome in decided:
         asking = rules.questions[number - len(rules.rules)]
         day = world.day(entries[-1] if entries else None, asking.head.by)

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from typing import Any, cast
+from collections.abc import Iterable, Mapping
+from operator import itemgetter
+from typing import Any
 
 from compliance.rules.editions import STATEMENT, lacking_statement
-from compliance.rules.known import Case, KnownBy
+from compliance.rules.known import known
 from compliance.rules.language.compile import Decision
-from compliance.rules.language.nodes import Node
-from compliance.rules.language.ruling import Ruling, Subject, ruling, subject_of
+from compliance.rules.language.ruling import Clause, Ruling, Subject, ruling, subject_of
 from compliance.rules.language.scene import Scene, joined
 from compliance.rules.outcome import Finding, HoldsUp, Outcome, made_finding
-from compliance.rules.rule import Rule
+from compliance.rules.plans import Case, Plan, Plans
+from compliance.rules.rule import Head
 from compliance.rules.settled import settled
 from compliance.rules.world import About, RecordWorld, Standing
 
@@ -23,78 +24,82 @@ Found = tuple[int, tuple[Entry, ...], Finding]
 # Looking a member up on its class costs more than deciding most rules.
 _MET, _NOT_MET, _NOT_SHOWN = Outcome.MET, Outcome.NOT_MET, Outcome.NOT_SHOWN
 _NONE = Outcome.NOT_APPLICABLE
+_NUMBER = itemgetter(0)
 
 
 class Findings:
     """The findings of one record, each once, and what no edition covers."""
 
-    def __init__(self, rules: Sequence[Rule], known_by: KnownBy, world: RecordWorld) -> None:
-        self.rules = rules
-        self.known_by = known_by
+    def __init__(self, plans: Plans, world: RecordWorld) -> None:
+        self.plans = plans
         self.world = world
         self.found: list[Found] = []
-        self.uncovered: dict[str, None] = {}
-        self._subjects: dict[int, About] = {}
+        self._uncovered: dict[str, int] = {}
+        self._job = About((), world)
         self._open_editions: dict[tuple[str, tuple[int, ...]], int] = {}
 
-    def take(self, decided: Sequence[Decision]) -> list[Found]:
-        """Makes a finding of each decision that an edition in force makes."""
-        subjects, rules, put = self._subjects, self.rules, self.found.append
-        is_plain = not self.world.has_repeats
+    @property
+    def uncovered(self) -> tuple[str, ...]:
+        """What no edition covers, in the order of the rules."""
+        return tuple(sorted(self._uncovered, key=self._uncovered.__getitem__))
+
+    def take(self, decided: Iterable[Decision]) -> list[Found]:
+        """Makes a finding of each decision that an edition in force makes, rule by rule.
+
+        Args:
+            decided: What was decided; quickest where what is about a subject comes together.
+        """
+        plans, put = self.plans.made, self.found.append
+        met_is_plain = not self.world.has_repeats
+        subject: object = None
+        head: Head | None = None
         for number, entries, outcome in decided:
-            about = subjects.get(id(entries))
-            if about is None:
-                about = subjects[id(entries)] = About(entries, self.world)
-            rule = rules[number]
-            standing = about.standings.get(id(rule.head)) or about.standing(rule.head)
+            if entries is not subject:
+                subject, head = entries, None
+                about = About(entries, self.world) if entries else self._job
+            plan = plans[number] or self.plans.of(number)
+            if plan.head is not head:
+                head = plan.head
+                standing = about.standing(head)
             if standing.uncovered:
-                self.uncovered[standing.uncovered] = None
-            if standing.counts is False:
-                continue
-            requirement, clause = rule.requirement, rule.clause
-            if standing.counts and outcome is _NONE:
-                finding = made_finding(requirement, about.name, about.part, _NONE)
-            elif standing.counts and outcome is _MET and is_plain and not rule.known:
-                must = cast("Node", clause.must)  # what has none is for judgement
-                how = self.known_by.known(number, must, clause, about, standing.day)
+                first = self._uncovered.get(standing.uncovered, number)
+                self._uncovered[standing.uncovered] = min(first, number)
+            counts = standing.counts
+            if counts and outcome is _MET and met_is_plain and plan.at_once:
+                rests, clause = plan.rests[0], plan.clause
+                how = about.known.get(rests.number) or known(rests, about, standing.day)
                 point = about.point(clause.before)[1] if clause.ways else None
                 finding = made_finding(
-                    requirement, about.name, about.part, _MET,
+                    plan.requirement, about.name, about.part, _MET,
                     point=point, known=how, remark=standing.remark,
                 )  # fmt: skip
+            elif counts is False:
+                continue
+            elif counts and outcome is _NONE:
+                finding = made_finding(plan.requirement, about.name, about.part, _NONE)
             else:
-                finding = self._slowly(number, about, standing, outcome)
-                if standing.counts is None and self._is_second(number, entries, finding):
+                finding = self._slowly(plan, about, standing, outcome)
+                if counts is None and self._is_second(number, entries, finding):
                     continue
             put((number, entries, finding))
+        self.found.sort(key=_NUMBER)
         return self.found
 
     def _slowly(
-        self, number: int, about: About, standing: Standing, outcome: Outcome | None
+        self, plan: Plan, about: About, standing: Standing, outcome: Outcome | None
     ) -> Finding:
-        rule = self.rules[number]
-        clause = rule.clause
-        subject = _subject(rule, about, standing)
+        subject = _subject(plan.clause, about, standing)
         if standing.counts is None and not subject.is_none:
-            lacking = lacking_statement(rule.head, standing.day or self.world.today)
+            lacking = lacking_statement(plan.head, standing.day or self.world.today)
             decided = Ruling(_NOT_SHOWN, joined((lacking, subject.needs)))
         elif outcome is None or outcome is _NOT_SHOWN:
-            decided = ruling(clause, subject)
+            decided = ruling(plan.clause, subject)
         else:
             decided = Ruling(outcome)
         if decided.outcome is _NONE:
-            return made_finding(rule.requirement, about.name, about.part, _NONE)
-        how = self._known(number, subject, decided.way, standing)
-        return settled(Case(rule, about, subject, decided, standing.remark, how))
-
-    def _known(self, number: int, subject: Subject, way: int | None, standing: Standing) -> str:
-        clause = self.rules[number].clause
-        must = clause.must if way is None else clause.ways[way]
-        if must is None or subject.needs or subject.is_none:
-            return ""
-        about = self._subjects[id(subject.entries)]
-        key = number if way is None else (number, way)
-        return self.known_by.known(key, must, clause, about, standing.day)
+            return made_finding(plan.requirement, about.name, about.part, _NONE)
+        how = _known(plan, about, subject, decided.way, standing)
+        return settled(Case(plan, about, subject, decided, standing.remark, how))
 
     def _is_second(self, number: int, entries: tuple[Entry, ...], finding: Finding) -> bool:
         """Where the record does not state which edition it follows, the same requirement of
@@ -110,13 +115,19 @@ class Findings:
         return True
 
 
-def _by_what_stops_first(found: Found) -> int:
-    return list(HoldsUp).index(found[2].requirement.holds_up)
+def _by_what_stops_first(found: Found) -> tuple[int, int]:
+    return list(HoldsUp).index(found[2].requirement.holds_up), found[0]
 
 
-def _subject(rule: Rule, about: About, standing: Standing) -> Subject:
-    clause, entries = rule.clause, about.entries
-    if len(entries) == len(clause.loops):
-        return Subject(entries, about.scene(clause, standing.day))
+def _subject(clause: Clause, about: About, standing: Standing) -> Subject:
+    if len(about.entries) == len(clause.loops):
+        return Subject(about.entries, about.scene(clause, standing.day))
     scene = Scene(about.world, day=standing.day, before=clause.before)
-    return subject_of(clause, entries, scene)
+    return subject_of(clause, about.entries, scene)
+
+
+def _known(plan: Plan, about: About, subject: Subject, way: int | None, standing: Standing) -> str:
+    if not plan.rests or subject.needs or subject.is_none:
+        return ""
+    rests = plan.rests[0 if way is None else way + 1]
+    return known(rests, about, standing.day)

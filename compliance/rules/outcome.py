@@ -171,6 +171,21 @@ class _Draft:
     __slots__ = tuple(field.name for field in fields(Finding))
 
 
+class _FactDraft:
+    __slots__ = tuple(field.name for field in fields(Fact))
+
+
+def made_fact(what: str, found: str, right: str, margin: str) -> Fact:
+    """A fact like any other, made in less time; see `made_finding`."""
+    made: Any = _FactDraft()
+    made.what = what
+    made.found = found
+    made.right = right
+    made.margin = margin
+    made.__class__ = Fact
+    return cast("Fact", made)
+
+
 def made_finding(
     requirement: Requirement,
     subject: str,

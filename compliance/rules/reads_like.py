@@ -7,6 +7,7 @@ that the voltage cannot tell.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from compliance.errors import OutOfRangeError
@@ -22,20 +23,33 @@ TOLERANCE = "expected_voc_tolerance_percent"
 NO_FINDING = "A ranking and no finding; other light or another temperature shifts it."
 
 
-def reads_like(must: Node | None, entry: Entry | None, asked: Asked) -> str:
+@dataclass(frozen=True, slots=True)
+class Reads:
+    """What a condition reads of which one can say what it reads like."""
+
+    voltage: bool
+    insulation: bool
+
+    @classmethod
+    def of(cls, must: Node | None) -> Reads:
+        """What a condition reads."""
+        read = set() if must is None else {path.steps for path in paths_in(must)}
+        return cls((EXPECTED,) in read, any(steps[:1] == ("insulation",) for steps in read))
+
+
+def reads_like(reads: Reads, entry: Entry, asked: Asked) -> str:
     """What the readings of a string read like that a condition found wrong; else nothing.
 
     Args:
-        must: The condition that is not met.
+        reads: What the condition reads that is not met.
         entry: What it is not met for.
         asked: The record, for worked-out values and limits.
     """
-    read = {path.steps for path in paths_in(must)} if must is not None and entry else set()
     told: list[str] = []
-    if entry is not None and (EXPECTED,) in read:
+    if reads.voltage:
         told += [*_voltage(entry, asked), *_other_string(entry, asked)]
         told += [NO_FINDING] if told else []
-    if entry is not None and any(steps[0] == "insulation" for steps in read if steps):
+    if reads.insulation:
         told += _place(entry, asked)
     return " ".join(told)
 
@@ -47,10 +61,10 @@ def _voltage(entry: Entry, asked: Asked) -> Iterator[str]:
     if measured is None or expected is None or modules is None or tolerance is None:
         return
     try:
-        *lines, (said, verdict) = faults.ranked(measured, expected, modules, tolerance)
+        *lines, (said, verdict) = faults.ranked(measured, expected, modules, tolerance, MOST_TOLD)
     except OutOfRangeError:
         return
-    nearest = "; ".join(f"{words} ({figures})" for words, figures in lines[:MOST_TOLD])
+    nearest = "; ".join(f"{words} ({figures})" for words, figures in lines)
     yield f"Reads like, the nearest first: {nearest}. {said.capitalize()}: {verdict}."
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from compliance.errors import Place
+from compliance.rules.language.explain import Printed
 from compliance.rules.language.ruling import Clause
 from compliance.rules.limits import LimitTables
 from compliance.rules.outcome import Requirement, Source
@@ -136,7 +137,7 @@ class Rules:
     """Publisher, years and note of each registered document, in words."""
     files: tuple[Path, ...]
     questions: tuple[Asking, ...] = ()
-    printed: dict[str, str] = field(default_factory=dict)
+    printed: Printed = field(default_factory=Printed)
     """What the jurisdiction prints for a field's name."""
 
     @property

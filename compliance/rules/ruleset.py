@@ -17,6 +17,7 @@ from compliance.record.refusing import read_as
 from compliance.record.words import WORDS, load_printed
 from compliance.rules.editions import Edition, edition_faults, ids_used_twice, with_others
 from compliance.rules.hidden import HIDES, wrong_point
+from compliance.rules.language.explain import Printed
 from compliance.rules.language.kinds import Vocabulary
 from compliance.rules.language.nodes import Node
 from compliance.rules.language.problems import HiddenNameError
@@ -101,7 +102,7 @@ def load_rules(folder: Path, jurisdiction: str) -> Rules:
     titles = {name: document.title for name, document in register.items()}
     published = {name: document.published for name, document in register.items()}
     return Rules(tuple(rules), tables, titles, published, files, questions=tuple(questions),
-                 printed=load_printed(folder, jurisdiction))  # fmt: skip
+                 printed=Printed(load_printed(folder, jurisdiction)))  # fmt: skip
 
 
 _INSIDE = re.compile(r"(requirements|questions)\[([0-9]+)\](?=\.)")

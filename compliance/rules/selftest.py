@@ -86,12 +86,12 @@ class Prepared:
         """The ruling, with what the example says of judgement and of the point of no return."""
         found, example = ruling(clause, self.subject), self.example
         if found.outcome is Outcome.FOR_JUDGEMENT and example.judged:
-            found = replace(found, outcome=Outcome(example.judged))
+            found = found._replace(outcome=Outcome(example.judged))
             if found.outcome is Outcome.MET and clause.evidence and not example.has_evidence:
                 lacking = tuple((f"evidence: {kind}", "missing") for kind in clause.evidence)
-                found = replace(found, outcome=Outcome.NOT_SHOWN, needs=lacking)
+                found = found._replace(outcome=Outcome.NOT_SHOWN, needs=lacking)
         if example.is_ahead and found.outcome in (Outcome.NOT_SHOWN, Outcome.FOR_JUDGEMENT):
-            found = replace(found, outcome=Outcome.NOT_DUE)
+            found = found._replace(outcome=Outcome.NOT_DUE)
         return found
 
 
@@ -145,7 +145,7 @@ def _subject(rule: Rule | Asking, example: Example, rules: Rules, given_as: _Giv
         scene = scene.with_name(name, entries[name], name)
     (subject,) = subjects(replace(rule.clause, loops=()), scene)
     held = tuple(entries[name] for name, _ in rule.clause.loops)
-    return replace(subject, entries=held)
+    return subject._replace(entries=held)
 
 
 class _ExampleWorld(RecordWorld):

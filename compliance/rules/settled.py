@@ -2,89 +2,104 @@
 
 from __future__ import annotations
 
-from compliance.rules.known import RANKS, Case, failed_before
+from compliance.rules.known import RANKS
 from compliance.rules.language.explain import facts
+from compliance.rules.language.ruling import Ruling
 from compliance.rules.language.scene import Verdict, joined
 from compliance.rules.language.truth import truth
 from compliance.rules.outcome import Fact, Finding, Need, Offer, Outcome, made_finding
+from compliance.rules.plans import Case
 from compliance.rules.points import can_still_be_shown
 from compliance.rules.reads_like import reads_like
+from compliance.rules.repeats import failed_before
 from compliance.rules.statements import judged, set_aside
 from compliance.rules.supply import need
 
 Needs = tuple[tuple[str, str], ...]
 
+# Looking a member up on its class costs more than asking for it.
+_MET, _NOT_MET, _NOT_SHOWN = Outcome.MET, Outcome.NOT_MET, Outcome.NOT_SHOWN
+_NOT_DUE, _FOR_JUDGEMENT = Outcome.NOT_DUE, Outcome.FOR_JUDGEMENT
+
 
 def settled(case: Case) -> Finding:
     """What judgement, points of no return and departures make of a ruling."""
-    rule, about = case.rule, case.about
-    world, last = about.world, about.last
-    outcome, needs = case.ruling.outcome, case.ruling.needs
-    how = case.known
-    if outcome is Outcome.MET and rule.known and RANKS[how] > RANKS[rule.known]:
-        outcome = Outcome.NOT_SHOWN
-        needs = ((about.name, f"known only as {how}; it takes {rule.known} or better"),)
+    plan, about, ruling = case.plan, case.about, case.ruling
+    outcome, needs = ruling.outcome, ruling.needs
     remarks = [case.remark] if case.remark else []
-    if outcome is Outcome.MET:
-        failed, lacks = failed_before(case)
-        if failed:
-            applies = _applies(case)
-            is_open = applies.value is None  # a question that may not arise is not shown
-            outcome = Outcome.NOT_SHOWN if is_open else Outcome.FOR_JUDGEMENT
-            needs = applies.needs
-            remarks.append(failed)
-        elif lacks:
-            outcome, needs = Outcome.NOT_SHOWN, lacks
-    if outcome is Outcome.FOR_JUDGEMENT:
-        outcome, said = judged(case)
-        remarks += [said] if said else [rule.question] if rule.question else []
-        lacks = joined(
-            world.evidence(kind, last or world.job, rule.clause.before)
-            for kind in rule.clause.evidence
-        )
-        if outcome is Outcome.MET and lacks:
-            outcome, needs = Outcome.NOT_SHOWN, lacks
-    ahead, point = about.point(rule.clause.before)
-    if outcome in (Outcome.NOT_SHOWN, Outcome.FOR_JUDGEMENT):
+    if outcome is _MET:
+        outcome, needs = _if_it_stands(case, remarks)
+    if outcome is _FOR_JUDGEMENT:
+        outcome, needs = _judged(case, needs, remarks)
+    ahead, point = about.point(plan.clause.before)
+    facts: tuple[Fact, ...] = ()
+    offers: tuple[Offer, ...] = ()
+    aside = ""
+    if outcome is _NOT_MET:
+        aside, fault = set_aside(case)
+        remarks += [fault] if fault else []
+        if about.last is not None:
+            like = reads_like(plan.reads, about.last, about.world)
+            remarks += [like] if like else []
+        facts = _facts(case)
+    elif outcome is _NOT_SHOWN or outcome is _FOR_JUDGEMENT:
+        facts = _facts(case) if ruling.would_fail else ()
         if ahead:
-            outcome = Outcome.NOT_DUE
-        elif _afterwards(case):
-            remarks.append(_afterwards(case))
-    way = rule.ways[case.ruling.way].title if case.ruling.way is not None else ""
-    aside, fault = set_aside(case) if outcome is Outcome.NOT_MET else ("", "")
-    remarks += [fault] if fault else []
-    if outcome is Outcome.NOT_MET:
-        like = reads_like(rule.clause.must, last, world)
-        remarks += [like] if like else []
-    offers = (
-        _offers(case)
-        if case.ruling.offers and outcome in (Outcome.NOT_SHOWN, Outcome.NOT_DUE)
-        else ()
-    )
+            outcome = _NOT_DUE
+        elif afterwards := _afterwards(case):
+            remarks.append(afterwards)
+        if ruling.offers and outcome is not _FOR_JUDGEMENT:
+            offers = _offers(case)
+            needs = _without_offers(case, needs)
     return made_finding(
-        rule.requirement,
+        plan.requirement,
         about.name,
         about.part,
         outcome,
-        _facts(case, outcome),
-        _needs(case, _without_offers(case, needs) if offers else needs),
+        facts,
+        _needs(case, needs) if needs else (),
         offers,
         point,
-        how,
-        way,
+        case.known,
+        case.rule.ways[ruling.way].title if ruling.way is not None else "",
         aside,
-        " ".join(remarks),
+        " ".join(remarks) if remarks else "",
     )
 
 
+def _if_it_stands(case: Case, remarks: list[str]) -> tuple[Outcome, Needs]:
+    """What is met, if it is known well enough and no earlier test speaks against it."""
+    rule, how = case.rule, case.known
+    if rule.known and RANKS[how] > RANKS[rule.known]:
+        lacking = f"known only as {how}; it takes {rule.known} or better"
+        return _NOT_SHOWN, ((case.about.name, lacking),)
+    failed, lacks = failed_before(case)
+    if failed:
+        remarks.append(failed)
+        applies = _applies(case)
+        is_open = applies.value is None  # a question that may not arise is not shown
+        return _NOT_SHOWN if is_open else _FOR_JUDGEMENT, applies.needs
+    return (_NOT_SHOWN, lacks) if lacks else (_MET, case.ruling.needs)
+
+
+def _judged(case: Case, needs: Needs, remarks: list[str]) -> tuple[Outcome, Needs]:
+    """What a competent person decided; what they found met takes its evidence all the same."""
+    outcome, said = judged(case)
+    remarks += [said] if said else [case.rule.question] if case.rule.question else []
+    if outcome is not _MET:
+        return outcome, needs
+    clause, world = case.plan.clause, case.about.world
+    about = case.about.last or world.job
+    lacks = joined([world.evidence(kind, about, clause.before) for kind in clause.evidence])
+    return (_NOT_SHOWN, lacks) if lacks else (_MET, needs)
+
+
 def _needs(case: Case, needs: Needs) -> tuple[Need, ...]:
-    if not needs:
-        return ()
-    loops = case.rule.clause.loops
+    loops = case.plan.clause.loops
     entries = {name: e for (name, _), e in zip(loops, case.subject.entries, strict=False)}
     about = case.about.name if case.about.entries else "the job"
     job, then = case.about.world.job, _afterwards(case)
-    return tuple(need(path, reason, entries, about, job, then) for path, reason in needs)
+    return tuple([need(path, reason, entries, about, job, then) for path, reason in needs])
 
 
 def _afterwards(case: Case) -> str:
@@ -112,18 +127,19 @@ def _without_offers(case: Case, needs: Needs) -> Needs:
     return tuple(need for need in needs if need in own or need not in others)
 
 
-def _facts(case: Case, outcome: Outcome) -> tuple[Fact, ...]:
-    must = case.rule.clause.must
-    fails = outcome is Outcome.NOT_MET or case.ruling.would_fail
-    if must is None or not fails or case.subject.needs:
+def _facts(case: Case) -> tuple[Fact, ...]:
+    """What makes the condition fail; where only another way may fail, what makes that fail."""
+    must, ways, scene = case.plan.clause.must, case.plan.clause.ways, case.subject.scene
+    if must is None or case.subject.needs:
         return ()
-    decided = case.ruling
-    is_false = decided.outcome is Outcome.NOT_MET or decided.would_fail
-    is_false = is_false and not case.rule.clause.ways  # else a way may be what fails
-    found = facts(must, case.subject.scene, is_false=is_false)
-    for way in case.rule.clause.ways if not found else ():
-        found += facts(way, case.subject.scene)
+    found = facts(must, scene, is_false=not ways and _fails(case.ruling))
+    for way in ways if not found else ():
+        found += facts(way, scene)
     return found
+
+
+def _fails(ruling: Ruling) -> bool:
+    return ruling.would_fail or ruling.outcome is _NOT_MET
 
 
 def _applies(case: Case) -> Verdict:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from compliance.rules.known import Case
 from compliance.rules.outcome import Outcome
+from compliance.rules.plans import Case
 from compliance.rules.points import whole_day
 from compliance.rules.shown import fault_of
 

@@ -2,34 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from typing import Any
 
 from compliance.rules.editions import STATEMENT
-from compliance.rules.language.explain import plain_name
+from compliance.rules.language.explain import PRINTED, plain_name
 from compliance.rules.outcome import Need
 from compliance.rules.shown import TOO_LATE
+from compliance.rules.tests_read import TESTS
 from compliance.units import COUNT, find
 
 Entry = Mapping[str, Any]
-
-TESTS = frozenset(
-    {
-        "insulation",
-        "polarity",
-        "open_circuit_voltage",
-        "loop_impedance",
-        "continuity",
-        "rcd_time",
-        "short_circuit_current",
-        "operating_current",
-        "frame_continuity",
-        "fault_current",
-        "rcd_button",
-        "loss_of_mains",
-        "switching",
-    }
-)
 
 
 def need(
@@ -52,7 +36,11 @@ def need(
     """
     if afterwards and path == "evidence: photo":
         return Need(path, reason, _too_late(reason, subject, afterwards))
-    return Need(path, reason, _Sentence(entries, job).of(path, reason, subject))
+    if path.startswith("evidence: ") or path == STATEMENT or reason.startswith("known only"):
+        return Need(path, reason, _of_subject(path, reason, subject))
+    whose, start = _lacking(_split(path), entries, job)
+    key = path, reason, whose, start
+    return PRINTED.get().said(key, lambda: _need(path, reason, whose, start))
 
 
 def _too_late(reason: str, subject: str, afterwards: str) -> str:
@@ -63,59 +51,60 @@ def _too_late(reason: str, subject: str, afterwards: str) -> str:
     return f"{then} (for {subject}; or the photo that was taken in time, if there is one)"
 
 
-class _Sentence:
-    """Words for what is needed, naming the thing that lacks it and not the way there."""
-
-    def __init__(self, entries: Mapping[str, Entry], job: Entry) -> None:
-        self.entries = entries
-        self.job = job
-
-    def of(self, path: str, reason: str, subject: str) -> str:
-        if path.startswith("evidence: "):
-            kind = path.partition(": ")[2]
-            if reason == "missing":
-                return f"a {kind} about {subject}, with a named person's statement of what it shows"
-            return f"a {kind} about {subject} that counts: {reason}"
-        if path == STATEMENT:
-            return f"which edition the job was designed to, as `{STATEMENT}`: {reason}"
-        if reason.startswith("known only"):
-            return f"{subject}: {reason}"
-        what = self.what(path)
-        if reason == "missing":
-            is_list = "." not in path and path not in self.entries
-            return f'{what}, or "none" if there are none' if is_list else what
-        if reason.startswith("not taken"):
-            return f"{what} ({reason})"
-        if reason.startswith("beyond range"):
-            return f"{what}, read with a meter that reaches the limit ({reason})"
-        if reason.startswith("one more entry"):
-            return f"one more entry in {what}, or the statement that there is none"
-        if reason == "not yet":
-            return f"{what}, once the day has come"
-        return f"{what}: {reason}"
-
-    def what(self, path: str) -> str:
-        steps = _split(path)
-        held: Any = self.entries.get(steps[0])
-        whose, last = "the job", len(steps) - 1
-        if held is not None:
-            whose, steps = held["~name"], steps[1:]
-        else:
-            held = self.job
-        rest = steps
-        for index, step in enumerate(steps):
-            if "[" in step:
-                whose, held = step[step.index("[") + 1 : -1], None
-                rest = steps[index + 1 :]
-                continue
-            held = held.get(step) if isinstance(held, dict) else None
-            is_entry = isinstance(held, dict) and "~name" in held and "~subject" not in held
-            if is_entry and index < last:
-                whose, rest = held["~name"], steps[index + 1 :]
-        return _worded(rest, whose)
+def _of_subject(path: str, reason: str, subject: str) -> str:
+    """What is needed of the subject itself: evidence, an edition, a better way to know."""
+    if path == STATEMENT:
+        return f"which edition the job was designed to, as `{STATEMENT}`: {reason}"
+    if not path.startswith("evidence: "):
+        return f"{subject}: {reason}"
+    kind = path.partition(": ")[2]
+    if reason == "missing":
+        return f"a {kind} about {subject}, with a named person's statement of what it shows"
+    return f"a {kind} about {subject} that counts: {reason}"
 
 
-def _worded(steps: list[str], whose: str) -> str:
+def _lacking(steps: tuple[str, ...], entries: Mapping[str, Entry], job: Entry) -> tuple[str, int]:
+    """The thing that lacks what a path leads to, and how many steps lead to that thing."""
+    held: Any = entries.get(steps[0])
+    first, last = 0, len(steps) - 1
+    whose, start = "the job", 0
+    if held is not None:
+        whose, start, first, last = held["~name"], 1, 1, len(steps)
+    else:
+        held = job
+    for index in range(first, len(steps)):
+        step = steps[index]
+        if "[" in step:
+            whose, held, start = step[step.index("[") + 1 : -1], None, index + 1
+            continue
+        held = held.get(step) if held.__class__ is dict else None
+        is_entry = held.__class__ is dict and "~name" in held and "~subject" not in held
+        if is_entry and index < last:
+            whose, start = held["~name"], index + 1
+    return whose, start
+
+
+def _need(path: str, reason: str, whose: str, start: int) -> Need:
+    """A need with its sentence, naming the thing that lacks it and not the way there."""
+    what = _worded(_split(path)[start:], whose)
+    return Need(path, reason, _sentence(what, path, reason, is_list="." not in path and not start))
+
+
+def _sentence(what: str, path: str, reason: str, *, is_list: bool) -> str:
+    if reason == "missing":
+        return f'{what}, or "none" if there are none' if is_list else what
+    if reason.startswith("not taken"):
+        return f"{what} ({reason})"
+    if reason.startswith("beyond range"):
+        return f"{what}, read with a meter that reaches the limit ({reason})"
+    if reason.startswith("one more entry"):
+        return f"one more entry in {what}, or the statement that there is none"
+    if reason == "not yet":
+        return f"{what}, once the day has come"
+    return f"{what}: {reason}"
+
+
+def _worded(steps: Sequence[str], whose: str) -> str:
     if not steps:
         return f"what {whose} is"
     unit = find(steps[-1])
@@ -132,10 +121,11 @@ def _worded(steps: list[str], whose: str) -> str:
     return f"{' '.join(plain_name(s) for s in steps)} of {whose}{in_unit}"
 
 
-def _split(path: str) -> list[str]:
+@lru_cache(maxsize=4096)
+def _split(path: str) -> tuple[str, ...]:
     """The steps of a path; a dot inside brackets belongs to a name."""
     if "[" not in path:
-        return path.split(".")
+        return tuple(path.split("."))
     steps, depth = [""], 0
     for character in path:
         depth += (character == "[") - (character == "]")
@@ -143,4 +133,4 @@ def _split(path: str) -> list[str]:
             steps.append("")
         else:
             steps[-1] += character
-    return steps
+    return tuple(steps)

@@ -14,6 +14,25 @@ from compliance.rules.quantities import QUANTITIES
 
 Entry = Mapping[str, Any]
 
+TESTS = frozenset(
+    {
+        "insulation",
+        "polarity",
+        "open_circuit_voltage",
+        "loop_impedance",
+        "continuity",
+        "rcd_time",
+        "short_circuit_current",
+        "operating_current",
+        "frame_continuity",
+        "fault_current",
+        "rcd_button",
+        "loss_of_mains",
+        "switching",
+    }
+)
+"""The names by which tests stand on what they are of; a test reads them off the record's models."""
+
 
 def tests_read(node: Node, scene: Scene) -> Iterator[Entry]:
     """The tests that a condition reads, in reading order; one may come more than once."""

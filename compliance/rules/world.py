@@ -127,48 +127,46 @@ class About:
     """One subject of one record, as every rule about it needs it; found out once."""
 
     __slots__ = (
-        "_points", "_scenes", "entries", "known", "last", "name", "part", "ranks", "standings",
-        "world",
+        "_points", "_scenes", "entries", "known", "known_rank", "last", "name", "part", "world",
     )  # fmt: skip
 
     def __init__(self, entries: tuple[Entry, ...], world: RecordWorld) -> None:
         self.entries = entries
         self.world = world
-        self.last = entries[-1] if entries else None
-        self.name = " / ".join([e["~name"] for e in entries]) or "job"
-        part = None if self.last is None else self.last.get("part")
-        self.part = "" if part is None else str(part.get("~name", ""))
-        self.ranks: dict[int, int] = {}
-        """How well what a rule reads is known, by `compliance.rules.known`."""
+        self.last = None
+        self.name = "job"
+        self.part = ""
+        if entries:
+            last = self.last = entries[-1]
+            self.name = last["~name"] if len(entries) == 1 else _joined_names(entries)
+            if "part" in last:
+                self.part = str(last["part"].get("~name", ""))
         self.known: dict[int, str] = {}
-        """The same in words, for rules that rest on the same readings."""
-        self.standings: dict[int, Standing] = {}
-        """By the identity of an edition's head; `standing` finds what is not there yet."""
-        self._scenes: dict[tuple[tuple[str, ...], date | None, str], Scene] = {}
+        """How well what rules rest on is known, by the number of what they rest on."""
+        self.known_rank: int | None = None
+        """How well the subject itself is known, by `compliance.rules.known`."""
+        self._scenes: list[Scene] = []
         self._points: dict[str, tuple[bool, date | None]] = {}
 
     def standing(self, head: Head) -> Standing:
         """Whether an edition counts for the subject."""
-        found = self.standings.get(id(head))
-        if found is None:
-            known = self.world.day(self.last, head.by)
-            found = self.standings[id(head)] = self.world.standing(head, known)
-        return found
+        return self.world.standing(head, self.world.day(self.last, head.by))
 
     def scene(self, clause: Clause, day: date | None) -> Scene:
         """The subject's scene under a rule that loops to all of its entries."""
-        names = tuple(name for name, _ in clause.loops)
-        key = (names, day, clause.before)
-        found = self._scenes.get(key)
-        if found is None:
-            found = self._scenes[key] = Scene(
-                self.world,
-                dict(zip(names, self.entries, strict=True)),
-                dict(zip(names, names, strict=True)),
-                day,
-                clause.before,
-            )
-        return found
+        for found in self._scenes:
+            if found.day == day and found.before == clause.before:
+                return found
+        names = [name for name, _ in clause.loops]
+        made = Scene(
+            self.world,
+            dict(zip(names, self.entries, strict=True)),
+            dict(zip(names, names, strict=True)),
+            day,
+            clause.before,
+        )
+        self._scenes.append(made)
+        return made
 
     def point(self, before: str) -> tuple[bool, date | None]:
         """Whether a point of no return still lies ahead of the subject, and its day if known."""
@@ -178,6 +176,10 @@ class About:
             ahead = lies_ahead(before, self.last, job, today)
             found = self._points[before] = (ahead, passed_on(before, self.last, job))
         return found
+
+
+def _joined_names(entries: tuple[Entry, ...]) -> str:
+    return " / ".join([entry["~name"] for entry in entries])
 
 
 def _standing(head: Head, known: date | None, world: RecordWorld) -> Standing:

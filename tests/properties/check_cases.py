@@ -117,7 +117,7 @@ def slow_checker(number: int) -> Checker:
             for subject in subjects(rule.clause, Scene(world, before=rule.clause.before)):
                 last = subject.entries[-1] if subject.entries else None
                 scene = replace(subject.scene, day=day(last, rule.clause.by))
-                found = ruling(rule.clause, replace(subject, scene=scene))
+                found = ruling(rule.clause, subject._replace(scene=scene))
                 outcome = found.outcome if found.way is None else by_way
                 made.append((index, subject.entries, outcome))
         return made

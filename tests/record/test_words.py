@@ -17,7 +17,7 @@ from compliance.record.meant import TESTS
 from compliance.record.shape import fields
 from compliance.record.words import load_aliases, load_printed, spoken_in, usual_tests_in
 from compliance.rules.job import open_job
-from compliance.rules.language.explain import PRINTED, plain_name
+from compliance.rules.language.explain import PRINTED, Printed, plain_name
 from compliance.rules.quantities import QUANTITIES
 from compliance.units import COUNT, find
 
@@ -52,7 +52,7 @@ FIGURES = sorted(set(_figures(Installation, set())))
 
 @pytest.fixture(autouse=True)
 def _in_great_britain() -> None:
-    PRINTED.set(load_printed(rulesets_folder(), "gb"))
+    PRINTED.set(Printed(load_printed(rulesets_folder(), "gb")))
 
 
 @pytest.mark.parametrize("name", [n for n in FIGURES if find(n) is not COUNT])
@@ -89,7 +89,7 @@ def test_the_aliases_of_issue_6_are_there() -> None:
 
 
 def test_an_opened_job_is_told_in_the_words_of_its_place() -> None:
-    PRINTED.set({})
+    PRINTED.set(Printed())
     assert plain_name("ze_ohm") == "Ze"
     open_job(SAMPLE, rulesets_folder(), today=date(2026, 11, 25))
     assert plain_name("ze_ohm") == "external loop impedance Ze"

@@ -6,14 +6,13 @@ the judge.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from contextvars import ContextVar
 from datetime import date, datetime
 from functools import lru_cache
 from types import MappingProxyType
-from typing import Any, cast
+from typing import Any, TypeVar, cast
 
-from compliance.rules.language.interval import Interval
 from compliance.rules.language.kinds import Number, Thing
 from compliance.rules.language.nodes import (
     Among,
@@ -31,14 +30,19 @@ from compliance.rules.language.nodes import (
     Shown,
     Stated,
     Today,
+    keep,
     paths_in,
 )
-from compliance.rules.language.scene import Scene
-from compliance.rules.language.truth import entries, number, truth
+from compliance.rules.language.scene import Amount, Scene
+from compliance.rules.language.truth import Found, entries, number, number_of, point_of, truth
 from compliance.rules.language.walks import walk
-from compliance.rules.outcome import Fact
+from compliance.rules.outcome import Fact, made_fact
 from compliance.units import COUNT, UNITS, Unit, rounded, shown
 from compliance.values import NotTaken, NotYet, Over, Under
+
+Said = TypeVar("Said")
+MOST_KEPT = 4096
+"""How many words for nodes and needs are kept until all are forgotten."""
 
 AT = {"<=": "at most", "<": "less than", ">=": "at least", ">": "more than"}
 _WHEN = {"<=": "on or before", "<": "before", ">=": "on or after", ">": "after"}
@@ -47,47 +51,76 @@ _FARTHEST = {"min": "least", "max": "greatest"}
 TURNED = {"<=": ">=", "<": ">", ">=": "<=", ">": "<"}
 
 
+Tell = Callable[[Scene, bool, bool], Sequence[Fact]]
+"""Facts for why a node, of which it is known, is (`holds`) or is not `wanted`, in that order."""
+
+
 def facts(node: Node, scene: Scene, *, is_false: bool = False) -> tuple[Fact, ...]:
     """The comparisons that make a condition false; `is_false` if that is known already."""
-    found = (_because if is_false else _why)(node, scene, wanted=True, holds=False)
-    return tuple(dict.fromkeys(found))
+    if not is_false and truth(node, scene).value is not False:
+        return ()
+    return _each_once(_tell_of(node)(scene, True, False))
 
 
 def grounds(node: Node, scene: Scene) -> tuple[Fact, ...]:
     """The comparisons that make a condition true, each with what is left to its limit."""
-    return tuple(dict.fromkeys(_why(node, scene, wanted=True, holds=True)))
+    return _each_once(_why(node, scene, True, True))
 
 
-def _why(node: Node, scene: Scene, *, wanted: bool, holds: bool) -> Iterator[Fact]:
-    """Facts for why a node is (`holds`) or is not `wanted`, from each part that is so."""
+def _each_once(found: Sequence[Fact]) -> tuple[Fact, ...]:
+    return tuple(found) if len(found) < 2 else tuple(dict.fromkeys(found))
+
+
+def _why(node: Node, scene: Scene, wanted: bool, holds: bool) -> Sequence[Fact]:
+    """Facts for why a node is (`holds`) or is not `wanted`, if it is so."""
     if truth(node, scene).value is (wanted if holds else not wanted):
-        yield from _because(node, scene, wanted=wanted, holds=holds)
+        return _tell_of(node)(scene, wanted, holds)
+    return ()
 
 
-def _because(node: Node, scene: Scene, *, wanted: bool, holds: bool) -> Iterator[Fact]:
-    """The same for a node of which it is known that it is so."""
-    match node:
-        case Not(body=body):
-            yield from _why(body, scene, wanted=not wanted, holds=holds)
-        case Both(parts=parts) | Either(parts=parts):
-            for part in parts:
-                yield from _why(part, scene, wanted=wanted, holds=holds)
-        case Each(form="all" | "any"):
-            yield from _each(node, scene, wanted, holds)
-        case Order(is_moment=True):
-            yield _moment_fact(node, scene, wanted)
-        case Order():
-            yield _number_fact(node, scene, wanted, holds)
-        case Same() | Among():
-            yield _word_fact(node, scene, wanted)
-        case Each(source=source):
-            different = truth(node, scene).value is True
-            found = "all different" if different else "some are equal"
-            yield Fact(words(source, scene), found, "all different" if wanted else "not all")
-        case Stated(path=path):
-            yield Fact(words(path, scene), _said(path, scene), "stated")
-        case Shown(evidence=kind, about=about):
-            yield Fact(f"{kind} about {_said(about, scene)}", "counts", "shown")
+def _tell_of(node: Node) -> Tell:
+    """How a node is told, made once for each."""
+    try:
+        return cast("Tell", node.told)
+    except AttributeError:
+        return keep(node, "told", _TELL.get(node.__class__, _tell_nothing)(node))
+
+
+def _tell_nothing(_: Node) -> Tell:
+    return lambda scene, wanted, holds: ()
+
+
+def _tell_not(node: Not) -> Tell:
+    return lambda scene, wanted, holds: _why(node.body, scene, not wanted, holds)
+
+
+def _tell_parts(node: Both | Either) -> Tell:
+    return lambda scene, wanted, holds: [
+        fact for part in node.parts for fact in _why(part, scene, wanted, holds)
+    ]
+
+
+def _tell_each(node: Each) -> Tell:
+    if node.form in ("all", "any"):
+        return lambda scene, wanted, holds: _told_each(node, scene, wanted, holds)
+
+    def tell(scene: Scene, wanted: bool, holds: bool) -> Sequence[Fact]:
+        found = "all different" if truth(node, scene).value is True else "some are equal"
+        right = "all different" if wanted else "not all"
+        return (Fact(words(node.source, scene), found, right),)
+
+    return tell
+
+
+def _tell_stated(node: Stated) -> Tell:
+    path = node.path
+    return lambda scene, wanted, holds: (Fact(words(path, scene), _said(path, scene), "stated"),)
+
+
+def _tell_shown(node: Shown) -> Tell:
+    return lambda scene, wanted, holds: (
+        Fact(f"{node.evidence} about {_said(node.about, scene)}", "counts", "shown"),
+    )
 
 
 def right_of(node: Order | Same, scene: Scene, side: Path | None = None) -> str:
@@ -104,67 +137,82 @@ def right_of(node: Order | Same, scene: Scene, side: Path | None = None) -> str:
     if side is right and side is not None:
         left, right, op = right, left, cast("Any", TURNED[op])
     unit = _unit(left) or _unit(right) or COUNT
-    limit = number(right, scene).interval
-    if not limit.is_point:
+    limit = number(right, scene)
+    if not limit.interval.is_point:
         return ""
     if side is not None:
         return f"{AT[op]} {_figure(right, scene, unit, limit)}"
     expected = cast("Any", left).arguments[0].right
-    middle = number(expected, scene).interval
-    if not middle.is_point:
+    middle = number(expected, scene)
+    if not middle.interval.is_point:
         return ""
     within = _figure(right, scene, unit, limit)
     return f"{_figure(expected, scene, unit, middle)}, within {within}"
 
 
-def _each(node: Each, scene: Scene, wanted: bool, holds: bool) -> Iterator[Fact]:
+def _told_each(node: Each, scene: Scene, wanted: bool, holds: bool) -> Sequence[Fact]:
     items = list(entries(node, walk(node.source, scene)[0] or [], scene))
     let_in = [inner for inner, verdict in items if verdict.value]
     needs_one = (node.form == "any") is wanted
     if needs_one and not holds:
         found = f"none of {len(let_in)}" if let_in else "none"
-        yield Fact(words(node.source, scene), found, f"at least one: {_told_as(node.body, wanted)}")
-        return
+        return (Fact(words(node.source, scene), found, f"at least one: {_told_as(node, wanted)}"),)
     if not let_in:
-        yield Fact(words(node.source, scene), "none", f"each: {_told_as(node.body, wanted)}")
-    for inner in let_in:
-        yield from _why(node.body, inner, wanted=wanted, holds=holds)
+        return (Fact(words(node.source, scene), "none", f"each: {_told_as(node, wanted)}"),)
+    return [fact for inner in let_in for fact in _why(node.body, inner, wanted, holds)]
 
 
-def _told_as(node: Node, wanted: bool) -> str:
-    return told(node) if wanted else f"not {told(node)}"
+def _told_as(node: Each, wanted: bool) -> str:
+    body = node.body
+    _, said = PRINTED.get().said(("told", id(body)), lambda: (body, told(body)))
+    return said if wanted else f"not {said}"
 
 
 # -- one comparison -------------------------------------------------------------------
 
 
-def _number_fact(node: Order, scene: Scene, wanted: bool, holds: bool) -> Fact:
+def _tell_order(node: Order) -> Tell:
+    if node.is_moment:
+        return lambda scene, wanted, holds: (_moment_fact(node, scene, wanted),)
     left, right, op = node.left, node.right, node.op
     if isinstance(left, Const | Limit) and not isinstance(right, Const | Limit):
         left, right, op = right, left, cast("Any", TURNED[op])
-    if not wanted:
-        op = cast("Any", _OPPOSITE[op])
     unit = _unit(left) or _unit(right) or COUNT
-    found, limit = number(left, scene).interval, number(right, scene).interval
-    margin = ""
-    if found.is_point and limit.is_point:
-        size = abs(found.low - limit.low)
-        too = "to spare" if holds else f"too {'much' if op in ('<=', '<') else 'little'}"
-        margin = f"{rounded(size, unit)} {too}" if size else "exactly at the limit" * holds
-    right_text = f"{AT[op]} {_figure(right, scene, unit, limit)}"
-    if not isinstance(right, Const):
-        right_text += f" ({words(right, scene)})"
-    return Fact(words(left, scene), _figure(left, scene, unit, found), right_text, margin)
+    figure, limit = number_of(left), number_of(right)
+    is_const = isinstance(right, Const)
+
+    def tell(scene: Scene, wanted: bool, holds: bool) -> Sequence[Fact]:
+        must = op if wanted else _OPPOSITE[op]
+        found, allowed = figure(scene), limit(scene)
+        a, b = point_of(found), point_of(allowed)
+        margin = ""
+        if a is not None and b is not None:
+            size = abs(a - b)
+            too = "to spare" if holds else f"too {'much' if must in ('<=', '<') else 'little'}"
+            margin = f"{rounded(size, unit)} {too}" if size else "exactly at the limit" * holds
+        right_text = f"{AT[must]} {_figure(right, scene, unit, allowed)}"
+        if not is_const:
+            right_text += f" ({words(right, scene)})"
+        return (
+            made_fact(words(left, scene), _figure(left, scene, unit, found), right_text, margin),
+        )
+
+    return tell
 
 
-def _figure(node: Node, scene: Scene, unit: Unit, interval: Interval) -> str:
-    """A number in words; the interval is what it is worth."""
+def _figure(node: Node, scene: Scene, unit: Unit, found: Found) -> str:
+    """A number in words, of which it is known what it is worth."""
+    kind = node.kind
+    if found.__class__ is float:
+        is_worked = kind.__class__ is Number and kind.is_worked
+        return (rounded if is_worked else shown)(found, unit)
+    interval = cast("Amount", found).interval
     if isinstance(node, Path):
         value, _ = walk(node, scene)
         if isinstance(value, Over | Under | NotTaken) or value is None:
             return written(value, unit)
     if interval.is_point:
-        is_worked = isinstance(node.kind, Number) and node.kind.is_worked
+        is_worked = isinstance(kind, Number) and kind.is_worked
         return (rounded if is_worked else shown)(interval.low, unit)
     return f"{shown(interval.low, unit)} to {shown(interval.high, unit)}"
 
@@ -182,14 +230,18 @@ def _moment(node: Node, scene: Scene) -> str:
     return written(walk(cast("Path", node), scene)[0], COUNT)
 
 
-def _word_fact(node: Same | Among, scene: Scene, wanted: bool) -> Fact:
-    found = _said(node.left, scene)
+def _tell_word(node: Same | Among) -> Tell:
     if isinstance(node, Among):
         values = [_constant(v) for v in node.values]
-        right = values[0] if len(values) == 1 else "one of " + ", ".join(values)
-    else:
-        right = _said(node.right, scene)
-    return Fact(words(node.left, scene), found, right if wanted else f"anything but {right}")
+        listed = values[0] if len(values) == 1 else "one of " + ", ".join(values)
+
+    def tell(scene: Scene, wanted: bool, holds: bool) -> Sequence[Fact]:
+        right = _said(node.right, scene) if isinstance(node, Same) else listed
+        found = _said(node.left, scene)
+        right = right if wanted else f"anything but {right}"
+        return (made_fact(words(node.left, scene), found, right, ""),)
+
+    return tell
 
 
 def _said(node: Node, scene: Scene) -> str:
@@ -203,12 +255,29 @@ def _said(node: Node, scene: Scene) -> str:
     return shown(number(node, scene).interval.low, _unit(node) or COUNT)
 
 
+_TELL: dict[type, Callable[[Any], Tell]] = {
+    Not: _tell_not,
+    Both: _tell_parts,
+    Either: _tell_parts,
+    Each: _tell_each,
+    Order: _tell_order,
+    Same: _tell_word,
+    Among: _tell_word,
+    Stated: _tell_stated,
+    Shown: _tell_shown,
+}
+
+
 def _constant(value: Any) -> str:
     return written(value, COUNT)
 
 
 def written(value: Any, unit: Unit) -> str:
     """A value of the view as people read it."""
+    if value.__class__ is str:
+        return value
+    if value.__class__ is float:
+        return shown(value, unit)
     match value:
         case None:
             return "nothing recorded"
@@ -240,6 +309,14 @@ def _unit(node: Node) -> Unit | None:
 
 def words(node: Node, scene: Scene) -> str:
     """What a node is about, in words: `insulation positive earth`."""
+    for label in scene.labels.values():
+        if label[-1] == "]":  # inside a collection, so that the entry is named
+            return _words(node, scene)
+    _, said = PRINTED.get().said(id(node), lambda: (node, _words(node, scene)))
+    return said  # beside its node, which must live on as long as its identity is a key
+
+
+def _words(node: Node, scene: Scene) -> str:
     match node:
         case Path(root=root, steps=steps):
             label = scene.labels.get(root, "")
@@ -329,7 +406,29 @@ def _without_unit(name: str) -> str:
 
 
 _ALONE = {"on": "day", "by": "person"}
-PRINTED: ContextVar[Mapping[str, str]] = ContextVar("printed", default=MappingProxyType({}))
+
+
+class Printed(dict[str, str]):
+    """What a jurisdiction prints for a field's name, and what was said in these words before."""
+
+    def __init__(self, words: Mapping[str, str] = MappingProxyType({})) -> None:
+        super().__init__(words)
+        self._said: dict[Any, Any] = {}
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return Printed, (dict(self),)
+
+    def said(self, key: Hashable, say: Callable[[], Said]) -> Said:
+        """What is said under a key, which must hold all that it rests on but these words."""
+        found = self._said.get(key)
+        if found is None:
+            if len(self._said) >= MOST_KEPT:
+                self._said.clear()
+            found = self._said[key] = say()
+        return cast("Said", found)
+
+
+PRINTED: ContextVar[Printed] = ContextVar("printed", default=Printed())  # noqa: B039 - never changed
 """The words of the jurisdiction whose job is open; opening a job sets them."""
 
 _SYMBOLS = {

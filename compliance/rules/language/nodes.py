@@ -17,8 +17,9 @@ Made = TypeVar("Made")
 class _Keeping:
     """Room for what is made of a node once; no part of what it is, and left out of copies."""
 
-    __slots__ = ("walked", "worked")
+    __slots__ = ("told", "walked", "worked")
 
+    told: Any
     walked: Any
     worked: Any
 

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from compliance.rules.language.nodes import Node, Path
-from compliance.rules.language.scene import Entry, Needs, Scene, Verdict, both, joined
+from compliance.rules.language.scene import TRUE, Entry, Needs, Scene, Verdict, both, joined
 from compliance.rules.language.truth import truth
 from compliance.rules.language.walks import walk
 from compliance.rules.outcome import Outcome
@@ -33,8 +34,7 @@ class Clause:
     before: str = "use"
 
 
-@dataclass(frozen=True, slots=True)
-class Ruling:
+class Ruling(NamedTuple):
     """One rule for one subject: the outcome, what it lacks, and by which other way it is met."""
 
     outcome: Outcome
@@ -45,8 +45,7 @@ class Ruling:
     """What each other permitted way lacks, in the order written, where one of them would do."""
 
 
-@dataclass(frozen=True, slots=True)
-class Subject:
+class Subject(NamedTuple):
     """One subject of a rule: its entries outer first, its scene; or what is lacking to have one."""
 
     entries: tuple[Entry, ...]
@@ -86,7 +85,7 @@ def subject_of(clause: Clause, entries: tuple[Entry, ...], scene: Scene) -> Subj
     if len(entries) == len(clause.loops):
         return Subject(entries, scene)
     rest = replace(clause, loops=clause.loops[len(entries) :])
-    return replace(next(iter(subjects(rest, scene))), entries=entries)
+    return next(iter(subjects(rest, scene)))._replace(entries=entries)
 
 
 def ruling(clause: Clause, subject: Subject) -> Ruling:
@@ -98,7 +97,7 @@ def ruling(clause: Clause, subject: Subject) -> Ruling:
     scene = subject.scene
     if scene.before != clause.before:
         scene = replace(scene, before=clause.before)
-    condition = truth(clause.condition, scene) if clause.condition else Verdict(True)
+    condition = truth(clause.condition, scene) if clause.condition else TRUE
     if condition.value is False:
         return Ruling(Outcome.NOT_APPLICABLE)
     if clause.must is None:
@@ -106,7 +105,9 @@ def ruling(clause: Clause, subject: Subject) -> Ruling:
             return Ruling(Outcome.NOT_SHOWN, condition.needs)
         return Ruling(Outcome.FOR_JUDGEMENT)
     must, way, offers = _must(clause, clause.must, scene)
-    whole = both((must, *(_evidence(kind, subject, scene) for kind in clause.evidence)))
+    whole = must
+    if clause.evidence:
+        whole = both((must, *(_evidence(kind, subject, scene) for kind in clause.evidence)))
     if condition.value is None and whole.value is not True:
         needs = joined((condition.needs, whole.needs))
         return Ruling(Outcome.NOT_SHOWN, needs, would_fail=whole.value is False, offers=offers)

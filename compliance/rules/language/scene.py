@@ -104,10 +104,10 @@ def opposite(verdict: Verdict) -> Verdict:
 
 
 def joined(needs: Iterable[Needs]) -> Needs:
-    """Needs in the order met, each once."""
+    """Needs in the order met, each once; in what is joined, each is there but once already."""
     said = [some for some in needs if some]
     if not said:
         return ()
-    if len(said) == 1 and len(said[0]) == 1:
+    if len(said) == 1:
         return said[0]
     return tuple(dict.fromkeys([need for some in said for need in some]))

@@ -115,6 +115,14 @@ def _amount(found: Found) -> Amount:
     return Amount(Interval(found, found)) if found.__class__ is float else cast("Amount", found)
 
 
+def point_of(found: Found) -> float | None:
+    """The one number that something is worth, if that is known."""
+    if found.__class__ is float:
+        return found
+    interval = cast("Amount", found).interval
+    return interval.low if interval.is_point else None
+
+
 # -- three values ---------------------------------------------------------------------
 
 
@@ -164,7 +172,7 @@ def _order(node: Order) -> Worth:
         value = compared(op, low, high, is_worked)
         if value is not None:
             return TRUE if value else FALSE
-        needs = joined((needs_a, needs_b))
+        needs = joined((needs_a, needs_b)) if needs_a and needs_b else needs_a or needs_b
         return Verdict(None, needs or (("the comparison", "beyond what can be worked out"),))
 
     return order

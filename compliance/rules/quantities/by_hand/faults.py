@@ -28,17 +28,29 @@ def _off(percent: float, tolerance_percent: float) -> str:
     return f"off by {rounded(round(percent, 1), PERCENT)}, {told}"
 
 
-def ranked(measured_v: float, expected_v: float, modules: float, tolerance_percent: float) -> Told:
+def ranked(
+    measured_v: float,
+    expected_v: float,
+    modules: float,
+    tolerance_percent: float,
+    most: int | None = None,
+) -> Told:
     """Each explanation with its voltage, the nearest first, and whether voltage alone tells.
+
+    Args:
+        measured_v: Open-circuit voltage as read. [V]
+        expected_v: Voltage expected at the light and temperature of the reading. [V]
+        modules: Modules in series in the string. [count]
+        tolerance_percent: Tolerance of the comparison. [%]
+        most: How many are told; all of them if left out.
 
     Raises:
         OutOfRangeError: For what `nearest_explanation_v` refuses.
     """
-    string_faults.nearest_explanation_v(measured_v, expected_v, modules, tolerance_percent)
-    found = Explanation.ranked(measured_v, expected_v, modules)
+    found = Explanation.ranked(measured_v, expected_v, modules, tolerance_percent)
     lines = tuple(
         (e.words, f"{rounded(e.voltage_v, VOLTS)}, {_off(e.off_percent, tolerance_percent)}")
-        for e in found
+        for e in found[:most]
     )
     return (*lines, _verdict([e.words for e in found if e.fits(tolerance_percent)]))
 

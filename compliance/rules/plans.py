@@ -1,0 +1,80 @@
+"""Rules as their findings are made by the thousand: what is found out of each only once."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from compliance.rules.known import KnownBy, Rests
+from compliance.rules.language.nodes import Node
+from compliance.rules.language.ruling import Clause, Ruling, Subject
+from compliance.rules.outcome import Requirement
+from compliance.rules.reads_like import Reads
+from compliance.rules.rule import Head, Rule
+from compliance.rules.world import About
+
+
+@dataclass(slots=True)
+class Plan:
+    """One rule, ready to make findings of.
+
+    `rests` has what the condition rests on, then what each other way does; nothing for what
+    is for judgement. What is met `at_once` is so by the condition alone.
+    """
+
+    rule: Rule
+    head: Head
+    requirement: Requirement
+    clause: Clause
+    rests: tuple[Rests, ...]
+    reads: Reads
+    at_once: bool
+
+
+class Plans:
+    """The plans of rules by number, each made when a record first needs it."""
+
+    def __init__(self, rules: Sequence[Rule]) -> None:
+        self._rules = rules
+        self._known_by = KnownBy()
+        self.made: list[Plan | None] = [None] * len(rules)
+
+    def of(self, number: int) -> Plan:
+        """The plan of a rule."""
+        rule = self._rules[number]
+        clause = rule.clause
+        conditions = () if clause.must is None else (clause.must, *clause.ways)
+        plan = Plan(
+            rule,
+            rule.head,
+            rule.requirement,
+            clause,
+            tuple(self._known_by.rests(one, clause) for one in conditions),
+            Reads.of(clause.must),
+            at_once=clause.must is not None and not rule.known,
+        )
+        self.made[number] = plan
+        return plan
+
+
+@dataclass(slots=True)
+class Case:
+    """A ruling on its way to a finding."""
+
+    plan: Plan
+    about: About
+    subject: Subject
+    ruling: Ruling
+    remark: str
+    known: str
+
+    @property
+    def rule(self) -> Rule:
+        """The rule that was decided."""
+        return self.plan.rule
+
+
+def deciding(case: Case) -> Node | None:
+    """What carries the ruling: the condition, or the other way by which it is met."""
+    way, clause = case.ruling.way, case.plan.clause
+    return clause.must if way is None else clause.ways[way]
