@@ -14,7 +14,7 @@ from compliance.rules.language.scene import Scene, joined
 from compliance.rules.outcome import Finding, HoldsUp, Outcome, made_finding
 from compliance.rules.plans import Case, Plan, Plans
 from compliance.rules.rule import Head
-from compliance.rules.settled import settled
+from compliance.rules.settled import plainly_failed, plainly_open, settled
 from compliance.rules.world import About, RecordWorld, Standing
 
 Entry = Mapping[str, Any]
@@ -51,6 +51,7 @@ class Findings:
         """
         plans, put = self.plans.made, self.found.append
         met_is_plain = not self.world.has_repeats
+        departures = self.world.job.get("departures")
         subject: object = None
         head: Head | None = None
         for number, entries, outcome in decided:
@@ -77,6 +78,12 @@ class Findings:
                 continue
             elif counts and outcome is _NONE:
                 finding = made_finding(plan.requirement, about.name, about.part, _NONE)
+            elif counts and outcome is _NOT_SHOWN and plan.alone and len(entries) == plan.depth:
+                scene = about.scene(plan.clause, standing.day)
+                finding = plainly_open(plan, about, plan.alone(scene).needs, scene, standing)
+            elif counts and outcome is _NOT_MET and plan.fail and not departures:
+                scene = about.scene(plan.clause, standing.day)
+                finding = plainly_failed(plan, about, plan.fail, scene, standing)
             else:
                 finding = self._slowly(plan, about, standing, outcome)
                 if counts is None and self._is_second(number, entries, finding):

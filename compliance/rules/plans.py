@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from compliance.rules.known import KnownBy, Rests
 from compliance.rules.language.nodes import Node
 from compliance.rules.language.ruling import Clause, Ruling, Subject
+from compliance.rules.language.truth import Worth, truth_of
 from compliance.rules.outcome import Requirement
 from compliance.rules.reads_like import Reads
 from compliance.rules.rule import Head, Rule
@@ -19,16 +20,21 @@ class Plan:
     """One rule, ready to make findings of.
 
     `rests` has what the condition rests on, then what each other way does; nothing for what
-    is for judgement. What is met `at_once` is so by the condition alone.
+    is for judgement. What is met `at_once` is so by the condition alone. Where a condition
+    `alone` stands for all of it, what it lacks is all that is lacking; where there is no other
+    way, what makes it `fail` is all that there is to tell.
     """
 
     rule: Rule
     head: Head
     requirement: Requirement
     clause: Clause
+    depth: int
     rests: tuple[Rests, ...]
     reads: Reads
     at_once: bool
+    alone: Worth | None
+    fail: Node | None
 
 
 class Plans:
@@ -44,14 +50,21 @@ class Plans:
         rule = self._rules[number]
         clause = rule.clause
         conditions = () if clause.must is None else (clause.must, *clause.ways)
+        must, has_one_way = clause.must, not clause.ways
+        stands_alone = not (
+            clause.condition or clause.ways or clause.evidence or rule.requirement.afterwards
+        )
         plan = Plan(
             rule,
             rule.head,
             rule.requirement,
             clause,
+            len(clause.loops),
             tuple(self._known_by.rests(one, clause) for one in conditions),
-            Reads.of(clause.must),
-            at_once=clause.must is not None and not rule.known,
+            Reads.of(must),
+            at_once=must is not None and not rule.known,
+            alone=truth_of(must) if must and stands_alone else None,
+            fail=must if has_one_way else None,
         )
         self.made[number] = plan
         return plan

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from compliance.rules.known import RANKS
+from compliance.rules.known import RANKS, known
 from compliance.rules.language.explain import facts
+from compliance.rules.language.nodes import Node
 from compliance.rules.language.ruling import Ruling
-from compliance.rules.language.scene import Verdict, joined
+from compliance.rules.language.scene import Scene, Verdict, joined
 from compliance.rules.language.truth import truth
 from compliance.rules.outcome import Fact, Finding, Need, Offer, Outcome, made_finding
-from compliance.rules.plans import Case
+from compliance.rules.plans import Case, Plan
 from compliance.rules.points import can_still_be_shown
 from compliance.rules.reads_like import reads_like
 from compliance.rules.repeats import failed_before
 from compliance.rules.statements import judged, set_aside
 from compliance.rules.supply import need
+from compliance.rules.world import About, Standing
 
 Needs = tuple[tuple[str, str], ...]
 
@@ -64,6 +66,52 @@ def settled(case: Case) -> Finding:
         case.rule.ways[ruling.way].title if ruling.way is not None else "",
         aside,
         " ".join(remarks) if remarks else "",
+    )
+
+
+def plainly_open(
+    plan: Plan, about: About, needs: Needs, scene: Scene, standing: Standing
+) -> Finding:
+    """What is not shown and lacks no more than this; the same as `settled` makes of it."""
+    ahead, point = about.point(scene.before)
+    job, subject = scene.world.job, about.name if about.entries else "the job"
+    return made_finding(
+        plan.requirement,
+        about.name,
+        about.part,
+        _NOT_DUE if ahead else _NOT_SHOWN,
+        (),
+        tuple([need(path, reason, scene.names, subject, job) for path, reason in needs]),
+        (),
+        point,
+        known(plan.rests[0], about, standing.day),
+        "",
+        "",
+        standing.remark,
+    )
+
+
+def plainly_failed(
+    plan: Plan, about: About, must: Node, scene: Scene, standing: Standing
+) -> Finding:
+    """What fails by its one condition and was not set aside; the same as `settled` makes of it."""
+    remark = standing.remark
+    if about.last is not None and (plan.reads.voltage or plan.reads.insulation):
+        like = reads_like(plan.reads, about.last, about.world)
+        remark = f"{remark} {like}" if remark and like else remark or like
+    return made_finding(
+        plan.requirement,
+        about.name,
+        about.part,
+        _NOT_MET,
+        facts(must, scene, is_false=True),
+        (),
+        (),
+        about.point(scene.before)[1],
+        known(plan.rests[0], about, standing.day),
+        "",
+        "",
+        remark,
     )
 
 

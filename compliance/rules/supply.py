@@ -34,13 +34,16 @@ def need(
         job: The view, from which paths without a local name start.
         afterwards: What it takes now; empty as long as a photo can still be taken.
     """
-    if afterwards and path == "evidence: photo":
-        return Need(path, reason, _too_late(reason, subject, afterwards))
-    if path.startswith("evidence: ") or path == STATEMENT or reason.startswith("known only"):
-        return Need(path, reason, _of_subject(path, reason, subject))
+    if path.startswith(_OF_SUBJECT) or reason.startswith("known only"):
+        if afterwards and path == "evidence: photo":
+            return Need(path, reason, _too_late(reason, subject, afterwards))
+        if path.startswith("evidence: ") or path == STATEMENT or reason.startswith("known only"):
+            return Need(path, reason, _of_subject(path, reason, subject))
     whose, start = _lacking(_split(path), entries, job)
-    key = path, reason, whose, start
-    return PRINTED.get().said(key, lambda: _need(path, reason, whose, start))
+    return PRINTED.get().said((path, reason, whose, start), _need)
+
+
+_OF_SUBJECT = ("evidence: ", STATEMENT)
 
 
 def _too_late(reason: str, subject: str, afterwards: str) -> str:
@@ -84,8 +87,9 @@ def _lacking(steps: tuple[str, ...], entries: Mapping[str, Entry], job: Entry) -
     return whose, start
 
 
-def _need(path: str, reason: str, whose: str, start: int) -> Need:
+def _need(key: tuple[str, str, str, int]) -> Need:
     """A need with its sentence, naming the thing that lacks it and not the way there."""
+    path, reason, whose, start = key
     what = _worded(_split(path)[start:], whose)
     return Need(path, reason, _sentence(what, path, reason, is_list="." not in path and not start))
 

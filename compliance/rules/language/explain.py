@@ -40,7 +40,9 @@ from compliance.rules.outcome import Fact, made_fact
 from compliance.units import COUNT, UNITS, Unit, rounded, shown
 from compliance.values import NotTaken, NotYet, Over, Under
 
+Of = TypeVar("Of", bound=Hashable)
 Said = TypeVar("Said")
+_NO_LABELS: Mapping[str, str] = MappingProxyType({})
 MOST_KEPT = 4096
 """How many words for nodes and needs are kept until all are forgotten."""
 
@@ -163,8 +165,7 @@ def _told_each(node: Each, scene: Scene, wanted: bool, holds: bool) -> Sequence[
 
 
 def _told_as(node: Each, wanted: bool) -> str:
-    body = node.body
-    _, said = PRINTED.get().said(("told", id(body)), lambda: (body, told(body)))
+    said = PRINTED.get().said_of(node.body, told)
     return said if wanted else f"not {said}"
 
 
@@ -311,15 +312,18 @@ def words(node: Node, scene: Scene) -> str:
     """What a node is about, in words: `insulation positive earth`."""
     for label in scene.labels.values():
         if label[-1] == "]":  # inside a collection, so that the entry is named
-            return _words(node, scene)
-    _, said = PRINTED.get().said(id(node), lambda: (node, _words(node, scene)))
-    return said  # beside its node, which must live on as long as its identity is a key
+            return _words(node, scene.labels)
+    return PRINTED.get().said_of(node, _words_outside)
 
 
-def _words(node: Node, scene: Scene) -> str:
+def _words_outside(node: Node) -> str:
+    return _words(node, _NO_LABELS)
+
+
+def _words(node: Node, labels: Mapping[str, str]) -> str:
     match node:
         case Path(root=root, steps=steps):
-            label = scene.labels.get(root, "")
+            label = labels.get(root, "")
             inner = f"{label[label.rindex('[') + 1 : -1]} " if label.endswith("]") else ""
             return inner + " ".join(plain_name(s) for s in steps)
         case Limit(name=name):
@@ -327,18 +331,18 @@ def _words(node: Node, scene: Scene) -> str:
         case Today():
             return "today"
         case Each(form="min" | "max" as form, source=source, body=body):
-            return f"{_FARTHEST[form]} {words(body, scene)} in {words(source, scene)}"
+            return f"{_FARTHEST[form]} {_words(body, labels)} in {_words(source, labels)}"
         case Each(form=form, source=source):
-            return f"{form} of {words(source, scene)}"
+            return f"{form} of {_words(source, labels)}"
         case Apply(name="abs", arguments=(inner_node,)):
-            return "difference of " + " and ".join(_inputs(inner_node, scene))
+            return "difference of " + " and ".join(_inputs(inner_node, labels))
         case Apply(name="min" | "max" as name):
-            return f"the {_FARTHEST[name]} of " + " and ".join(_inputs(node, scene))
-    return ", ".join(_inputs(node, scene)) or "the figure"
+            return f"the {_FARTHEST[name]} of " + " and ".join(_inputs(node, labels))
+    return ", ".join(_inputs(node, labels)) or "the figure"
 
 
-def _inputs(node: Node, scene: Scene) -> list[str]:
-    return list(dict.fromkeys(words(path, scene) for path in paths_in(node)))
+def _inputs(node: Node, labels: Mapping[str, str]) -> list[str]:
+    return list(dict.fromkeys(_words(path, labels) for path in paths_in(node)))
 
 
 def told(node: Node) -> str:
@@ -414,18 +418,28 @@ class Printed(dict[str, str]):
     def __init__(self, words: Mapping[str, str] = MappingProxyType({})) -> None:
         super().__init__(words)
         self._said: dict[Any, Any] = {}
+        self._of_nodes: dict[Any, tuple[Node, str]] = {}
 
     def __reduce__(self) -> tuple[Any, ...]:
         return Printed, (dict(self),)
 
-    def said(self, key: Hashable, say: Callable[[], Said]) -> Said:
-        """What is said under a key, which must hold all that it rests on but these words."""
-        found = self._said.get(key)
+    def said(self, of: Of, say: Callable[[Of], Said]) -> Said:
+        """What is said of something that can be told apart and holds all that it rests on."""
+        found = self._said.get(of)
         if found is None:
             if len(self._said) >= MOST_KEPT:
                 self._said.clear()
-            found = self._said[key] = say()
-        return cast("Said", found)
+            found = self._said[of] = say(of)
+        return found
+
+    def said_of(self, node: Node, say: Callable[[Node], str]) -> str:
+        """The same of a node, which is told apart by what it is and not by all that it holds."""
+        found = self._of_nodes.get((id(node), say))
+        if found is None:
+            if len(self._of_nodes) >= MOST_KEPT:
+                self._of_nodes.clear()
+            found = self._of_nodes[id(node), say] = (node, say(node))  # kept, so that its id is too
+        return found[1]
 
 
 PRINTED: ContextVar[Printed] = ContextVar("printed", default=Printed())  # noqa: B039 - never changed

@@ -83,6 +83,7 @@ Exact = Callable[[Scene], tuple[Any, Needs]]
 _BEYOND: frozenset[Any] = frozenset({Over, Under})
 _SILENT = frozenset({NotTaken, NotYet, Unknown})
 _NO_NEEDS: Needs = ()
+_NOT_NEGATIVE = magnitude(ANYTHING)
 
 
 def truth(node: Node, scene: Scene) -> Verdict:
@@ -333,6 +334,8 @@ def _scaled(node: Scaled) -> Figure:
         if found.__class__ is float and -1e300 < (worth := found * factor) < 1e300:
             return worth
         interval, needs = _amount(found)
+        if interval is ANYTHING and needs:
+            return Amount(ANYTHING, needs)
         return _bounded(times(interval, scale), needs)
 
     return scaled
@@ -365,7 +368,12 @@ def _arithmetic(node: Arithmetic) -> Figure:
 
 
 def _combined(op: str, left: Amount, right: Amount, what: str) -> Found:
-    a, b, needs = left.interval, right.interval, joined((left.needs, right.needs))
+    (a, needs_a), (b, needs_b) = left, right
+    needs = joined((needs_a, needs_b)) if needs_a and needs_b else needs_a or needs_b
+    if needs and (a is ANYTHING or b is ANYTHING):
+        known = b if a is ANYTHING else a
+        if op in "+-" or (op == "*" and known.is_point and known.low != 0):
+            return Amount(ANYTHING, needs)  # what the intervals would give
     if op == "+":
         return _bounded(plus(a, b), needs, what)
     if op == "-":
@@ -411,6 +419,8 @@ def _size(body: Figure) -> Figure:
         if found.__class__ is float:
             return abs(found)
         interval, needs = cast("Amount", found)
+        if interval is ANYTHING:
+            return Amount(_NOT_NEGATIVE, needs)
         return _bounded(magnitude(interval), needs)
 
     return size

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
-from functools import cached_property
+from functools import cache, cached_property
 from typing import Any, Protocol, cast
 
 from compliance.errors import OutOfRangeError
@@ -224,7 +224,8 @@ class Quantity:
                 arguments[parameter], lacking = given.find(entry, asked)
             else:
                 arguments[parameter], lacking = _read(given, entry, asked)
-            needs.update(dict.fromkeys(lacking))
+            if lacking:
+                needs.update(dict.fromkeys(lacking))
         return arguments, tuple(needs)
 
 
@@ -327,27 +328,38 @@ def _read(given: Input, entry: Entry, asked: Asked) -> tuple[float | None, Needs
 
 def walk(path: str, entry: Entry, asked: Asked) -> tuple[Any, Needs]:
     """The known value at a path, or why there is none."""
-    value: Any = entry if path.startswith(".") else asked.job
-    so_far = "" if path.startswith(".") else "/"
-    for step in path.lstrip(".").split("."):
+    value: Any = entry if path[0] == "." else asked.job
+    for step, missing in _steps(path):
         owner, value = value, value.get(step)
-        so_far = f"{so_far}.{step}" if so_far.strip("/") else so_far + step
         if value is None:
             value = asked.worked(step, owner)
-        match value:
-            case None:
-                return None, ((so_far, "missing"),)
-            case NotTaken(reason):
-                return None, ((so_far, f"not taken: {reason}"),)
-            case Over(limit):
-                reading = shown(limit, find(step))
-                return None, ((so_far, f"beyond range: a reading above {reading}"),)
-            case Under(limit):
-                reading = shown(limit, find(step))
-                return None, ((so_far, f"beyond range: a reading below {reading}"),)
-            case Unknown(needs):
-                return None, needs
+            if value is None:
+                return None, missing
+        if value.__class__ in _LACKING:
+            return None, _why_lacking(value, step, missing[0][0])
     return value, ()
+
+
+@cache
+def _steps(path: str) -> tuple[tuple[str, Needs], ...]:
+    """The steps of a path, each with what is lacking where nothing is there."""
+    steps = path.lstrip(".").split(".")
+    root = "" if path.startswith(".") else "/"
+    return tuple(
+        (step, ((root + ".".join(steps[:count]), "missing"),))
+        for count, step in enumerate(steps, 1)
+    )
+
+
+def _why_lacking(value: Any, step: str, path: str) -> Needs:
+    """Why there is no plain value where something else stands."""
+    if isinstance(value, Unknown):
+        return value.needs
+    if isinstance(value, NotTaken):
+        return ((path, f"not taken: {value.reason}"),)
+    side = "above" if isinstance(value, Over) else "below"
+    reading = shown(value.limit, find(step))
+    return ((path, f"beyond range: a reading {side} {reading}"),)
 
 
 def _written(value: Any, name: str) -> str:
