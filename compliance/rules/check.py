@@ -54,8 +54,9 @@ class Checker:
         decided, asked = self._questions_apart(self.decide(world, world.day, by_way=None))
         made = Findings(self.plans, world)
         found = made.take(decided)
-        findings = list(with_what_ended(found, self.rules.rules, job, today))
-        used = dict.fromkeys(f.requirement.ruleset for f in findings)
+        findings = with_what_ended(found, self.rules.rules, job, today)
+        numbers = dict.fromkeys(map(_NUMBER, found))
+        used = dict.fromkeys([self.rules.rules[n].requirement.ruleset for n in numbers])
         return Checked(
             job["reference"],
             job["title"],

@@ -26,7 +26,7 @@ Moment = tuple[date, int]
 
 def with_what_ended(
     found: Sequence[Found], rules: Sequence[Rule], job: Entry, today: date
-) -> Iterator[Finding]:
+) -> list[Finding]:
     """Every finding; one about a visit says by which later visit it ended, if it did.
 
     Args:
@@ -35,9 +35,10 @@ def with_what_ended(
         job: The view of the record.
         today: The day of the check.
     """
-    if not any(finding.requirement.before == "leaving" for _, _, finding in found):
-        return (finding for _, _, finding in found)
-    return _with_what_ended(found, rules, job, today)
+    for _, _, finding in found if job.get("visits") else ():
+        if finding.requirement.before == "leaving":
+            return list(_with_what_ended(found, rules, job, today))
+    return [finding for _, _, finding in found]
 
 
 def _with_what_ended(

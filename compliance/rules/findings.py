@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from datetime import date
 from operator import itemgetter
 from typing import Any
 
@@ -50,18 +51,21 @@ class Findings:
             decided: What was decided; quickest where what is about a subject comes together.
         """
         plans, put = self.plans.made, self.found.append
-        met_is_plain = not self.world.has_repeats
-        departures = self.world.job.get("departures")
+        world = self.world
+        met_is_plain, departures = not world.has_repeats, world.job.get("departures")
         subject: object = None
         head: Head | None = None
+        day: date | None = None
         for number, entries, outcome in decided:
-            if entries is not subject:
-                subject, head = entries, None
-                about = About(entries, self.world) if entries else self._job
             plan = plans[number] or self.plans.of(number)
-            if plan.head is not head:
-                head = plan.head
-                standing = about.standing(head)
+            if entries is not subject or plan.head is not head:
+                if entries is not subject:
+                    subject = entries
+                    about = About(entries, world) if entries else self._job
+                of_day = world.day(about.last, plan.head.by)
+                if plan.head is not head or of_day is not day:
+                    head, day = plan.head, of_day
+                    standing = world.standing(head, day)
             if standing.uncovered:
                 first = self._uncovered.get(standing.uncovered, number)
                 self._uncovered[standing.uncovered] = min(first, number)
@@ -78,12 +82,13 @@ class Findings:
                 continue
             elif counts and outcome is _NONE:
                 finding = made_finding(plan.requirement, about.name, about.part, _NONE)
-            elif counts and outcome is _NOT_SHOWN and plan.alone and len(entries) == plan.depth:
-                scene = about.scene(plan.clause, standing.day)
-                finding = plainly_open(plan, about, plan.alone(scene).needs, scene, standing)
-            elif counts and outcome is _NOT_MET and plan.fail and not departures:
-                scene = about.scene(plan.clause, standing.day)
-                finding = plainly_failed(plan, about, plan.fail, scene, standing)
+            elif (
+                counts and outcome is _NOT_SHOWN and plan.open_plainly
+                and len(entries) == plan.depth
+            ):  # fmt: skip
+                finding = plainly_open(plan, about, standing)
+            elif counts and outcome is _NOT_MET and not departures:
+                finding = plainly_failed(plan, about, standing)
             else:
                 finding = self._slowly(plan, about, standing, outcome)
                 if counts is None and self._is_second(number, entries, finding):

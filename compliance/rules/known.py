@@ -86,10 +86,21 @@ def known(rests: Rests, about: About, day: date | None) -> str:
 def _found(rests: Rests, about: About, day: date | None) -> str:
     weakest = about.known_rank
     if weakest is None:
-        weakest = about.known_rank = max(map(_rank_of, about.entries), default=_NOT_SAID)
-    for reading in rests.always:
-        weakest = max(weakest, _rank_read(reading, about))
-    if rests.inside or any(_rank_read(r, about) != _NOT_SAID for r in rests.perhaps):
+        weakest = _NOT_SAID
+        for entry in about.entries:
+            if "known" in entry and RANKS[entry["known"]] > weakest:
+                weakest = RANKS[entry["known"]]
+        about.known_rank = weakest
+    for place, steps in rests.always:
+        value: Any = about.world.job if place < 0 else about.entries[place]
+        for step in steps:
+            value = value.get(step)
+            if value.__class__ is not dict:
+                break
+        else:
+            if "~subject" in value and "known" in value and RANKS[value["known"]] > weakest:
+                weakest = RANKS[value["known"]]
+    if rests.number < 0 and (rests.inside or any(_stands_there(r, about) for r in rests.perhaps)):
         for test in tests_read(rests.must, about.scene(rests.clause, day)):
             weakest = max(weakest, _rank_of(test))
     return _IN_WORDS[weakest]
@@ -119,15 +130,15 @@ def _to_tests(path: Path) -> Iterator[tuple[str, ...]]:
             yield (*before, step)
 
 
-def _rank_read(reading: Reading, about: About) -> int:
-    """How well the test is known that a reading leads to, if one stands there."""
+def _stands_there(reading: Reading, about: About) -> bool:
+    """Whether a reading leads to a test."""
     place, steps = reading
     value: Any = about.world.job if place < 0 else about.entries[place]
     for step in steps:
         value = value.get(step)
         if value.__class__ is not dict:
-            return _NOT_SAID
-    return _rank_of(value) if "~subject" in value else _NOT_SAID
+            return False
+    return "~subject" in value
 
 
 def _rank_of(entry: Entry) -> int:

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass, fields, replace
 from datetime import date
 from enum import StrEnum
-from typing import Any, cast, overload
+from typing import Any, overload
 
 
 class Outcome(StrEnum):
@@ -183,7 +183,8 @@ def made_fact(what: str, found: str, right: str, margin: str) -> Fact:
     made.right = right
     made.margin = margin
     made.__class__ = Fact
-    return cast("Fact", made)
+    fact: Fact = made
+    return fact
 
 
 def made_finding(
@@ -216,7 +217,8 @@ def made_finding(
     made.remark = remark
     made.ended = ""  # told of a whole check, once every finding is made
     made.__class__ = Finding
-    return cast("Finding", made)
+    finding: Finding = made
+    return finding
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from compliance.rules.known import KnownBy, Rests
 from compliance.rules.language.nodes import Node
 from compliance.rules.language.ruling import Clause, Ruling, Subject
-from compliance.rules.language.truth import Worth, truth_of
 from compliance.rules.outcome import Requirement
 from compliance.rules.reads_like import Reads
 from compliance.rules.rule import Head, Rule
@@ -20,21 +20,20 @@ class Plan:
     """One rule, ready to make findings of.
 
     `rests` has what the condition rests on, then what each other way does; nothing for what
-    is for judgement. What is met `at_once` is so by the condition alone. Where a condition
-    `alone` stands for all of it, what it lacks is all that is lacking; where there is no other
-    way, what makes it `fail` is all that there is to tell.
+    is for judgement. What is met `at_once` is so by the condition alone. What is `open_plainly`
+    asks for no evidence, knows no other way and tells nothing once its point has passed.
     """
 
     rule: Rule
     head: Head
     requirement: Requirement
     clause: Clause
+    must: Any
     depth: int
     rests: tuple[Rests, ...]
     reads: Reads
     at_once: bool
-    alone: Worth | None
-    fail: Node | None
+    open_plainly: bool
 
 
 class Plans:
@@ -49,22 +48,20 @@ class Plans:
         """The plan of a rule."""
         rule = self._rules[number]
         clause = rule.clause
-        conditions = () if clause.must is None else (clause.must, *clause.ways)
-        must, has_one_way = clause.must, not clause.ways
-        stands_alone = not (
-            clause.condition or clause.ways or clause.evidence or rule.requirement.afterwards
-        )
+        must = clause.must
+        conditions = () if must is None else (must, *clause.ways)
         plan = Plan(
             rule,
             rule.head,
             rule.requirement,
             clause,
+            must,
             len(clause.loops),
             tuple(self._known_by.rests(one, clause) for one in conditions),
             Reads.of(must),
             at_once=must is not None and not rule.known,
-            alone=truth_of(must) if must and stands_alone else None,
-            fail=must if has_one_way else None,
+            open_plainly=must is not None
+            and not (clause.ways or clause.evidence or rule.requirement.afterwards),
         )
         self.made[number] = plan
         return plan

@@ -79,6 +79,20 @@ def passed_on(before: str, subject: Entry | None, job: Entry) -> date | None:
     return min((d for d in days if d is not None), default=None)
 
 
+def ahead_and_day(
+    before: str, subject: Entry | None, job: Entry, today: date
+) -> tuple[bool, date | None]:
+    """What `lies_ahead` and `passed_on` say, together."""
+    if subject is not None and before in FIELDS:
+        name = FIELDS[before]
+        day = subject.get(name)
+        if day is None and "part" in subject:
+            day = subject["part"].get(name)
+        if day.__class__ is date:  # as for most subjects: the two say the same of one day
+            return day > today, day
+    return lies_ahead(before, subject, job, today), passed_on(before, subject, job)
+
+
 def can_still_be_shown(before: str, subject: Entry | None, job: Entry, today: date) -> bool:
     """Whether a photo taken on the day of the check would still show it: until that day ends."""
     is_ahead = lies_ahead(before, subject, job, today)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from compliance.rules.known import RANKS, known
 from compliance.rules.language.explain import facts
 from compliance.rules.language.nodes import Node
-from compliance.rules.language.ruling import Ruling
+from compliance.rules.language.ruling import Clause, Ruling
 from compliance.rules.language.scene import Scene, Verdict, joined
 from compliance.rules.language.truth import truth
 from compliance.rules.outcome import Fact, Finding, Need, Offer, Outcome, made_finding
@@ -69,19 +69,25 @@ def settled(case: Case) -> Finding:
     )
 
 
-def plainly_open(
-    plan: Plan, about: About, needs: Needs, scene: Scene, standing: Standing
-) -> Finding:
-    """What is not shown and lacks no more than this; the same as `settled` makes of it."""
-    ahead, point = about.point(scene.before)
-    job, subject = scene.world.job, about.name if about.entries else "the job"
+def plainly_open(plan: Plan, about: About, standing: Standing) -> Finding:
+    """What is not shown by its conditions alone; the same as `settled` makes of it."""
+    clause, must = plan.clause, plan.must
+    scene = about.scene(clause, standing.day)
+    worth, needs = truth(must, scene)
+    told: tuple[Fact, ...] = ()
+    if clause.condition is not None:
+        applies = truth(clause.condition, scene)
+        if applies.value is None:
+            needs = joined((applies.needs, needs))
+            told = facts(must, scene, is_false=True) if worth is False else ()
+    ahead, point = about.point(clause.before)
     return made_finding(
         plan.requirement,
         about.name,
         about.part,
         _NOT_DUE if ahead else _NOT_SHOWN,
-        (),
-        tuple([need(path, reason, scene.names, subject, job) for path, reason in needs]),
+        told,
+        tuple([about.needs.get(one) or _needed(one, about, scene) for one in needs]),
         (),
         point,
         known(plan.rests[0], about, standing.day),
@@ -91,11 +97,17 @@ def plainly_open(
     )
 
 
-def plainly_failed(
-    plan: Plan, about: About, must: Node, scene: Scene, standing: Standing
-) -> Finding:
-    """What fails by its one condition and was not set aside; the same as `settled` makes of it."""
-    remark = standing.remark
+def _needed(lacking: tuple[str, str], about: About, scene: Scene) -> Need:
+    path, reason = lacking
+    subject = about.name if about.entries else "the job"
+    made = about.needs[lacking] = need(path, reason, scene.names, subject, scene.world.job)
+    return made
+
+
+def plainly_failed(plan: Plan, about: About, standing: Standing) -> Finding:
+    """What is not met and was not set aside; the same as `settled` makes of it."""
+    clause, remark = plan.clause, standing.remark
+    scene = about.scene(clause, standing.day)
     if about.last is not None and (plan.reads.voltage or plan.reads.insulation):
         like = reads_like(plan.reads, about.last, about.world)
         remark = f"{remark} {like}" if remark and like else remark or like
@@ -104,10 +116,10 @@ def plainly_failed(
         about.name,
         about.part,
         _NOT_MET,
-        facts(must, scene, is_false=True),
+        _failing(plan.must, clause, scene, is_false=not clause.ways),
         (),
         (),
-        about.point(scene.before)[1],
+        about.point(clause.before)[1],
         known(plan.rests[0], about, standing.day),
         "",
         "",
@@ -176,12 +188,17 @@ def _without_offers(case: Case, needs: Needs) -> Needs:
 
 
 def _facts(case: Case) -> tuple[Fact, ...]:
-    """What makes the condition fail; where only another way may fail, what makes that fail."""
-    must, ways, scene = case.plan.clause.must, case.plan.clause.ways, case.subject.scene
-    if must is None or case.subject.needs:
+    clause = case.plan.clause
+    if clause.must is None or case.subject.needs:
         return ()
-    found = facts(must, scene, is_false=not ways and _fails(case.ruling))
-    for way in ways if not found else ():
+    is_false = not clause.ways and _fails(case.ruling)
+    return _failing(clause.must, clause, case.subject.scene, is_false=is_false)
+
+
+def _failing(must: Node, clause: Clause, scene: Scene, *, is_false: bool) -> tuple[Fact, ...]:
+    """What makes the condition fail; where only another way may fail, what makes that fail."""
+    found = facts(must, scene, is_false=is_false)
+    for way in clause.ways if not found else ():
         found += facts(way, scene)
     return found
 

@@ -14,7 +14,8 @@ from compliance.rules.language.kinds import Word
 from compliance.rules.language.ruling import Clause
 from compliance.rules.language.scene import Scene
 from compliance.rules.limits import LimitTables
-from compliance.rules.points import day_of, lies_ahead, passed_on
+from compliance.rules.outcome import Need
+from compliance.rules.points import FIELDS, ahead_and_day, day_of, lies_ahead
 from compliance.rules.quantities import QUANTITIES, table_of
 from compliance.rules.rule import Head
 from compliance.rules.shown import lacking
@@ -95,6 +96,13 @@ class RecordWorld:
 
     def is_ahead(self, before: str, subject: Entry | None) -> bool:
         """Whether a point of no return still lies ahead of a subject, or of the job."""
+        if subject is not None and before in FIELDS:
+            name = FIELDS[before]
+            day = subject.get(name)
+            if day is None and "part" in subject:
+                day = subject["part"].get(name)
+            if day.__class__ is date:  # the usual case, asked once for each subject
+                return day > self.today
         return lies_ahead(before, subject, self.job, self.today)
 
     def day(self, subject: Entry | None, by: str) -> date | None:
@@ -127,7 +135,8 @@ class About:
     """One subject of one record, as every rule about it needs it; found out once."""
 
     __slots__ = (
-        "_points", "_scenes", "entries", "known", "known_rank", "last", "name", "part", "world",
+        "_points", "_scenes", "entries", "known", "known_rank", "last", "name", "needs", "part",
+        "world",
     )  # fmt: skip
 
     def __init__(self, entries: tuple[Entry, ...], world: RecordWorld) -> None:
@@ -145,26 +154,23 @@ class About:
         """How well what rules rest on is known, by the number of what they rest on."""
         self.known_rank: int | None = None
         """How well the subject itself is known, by `compliance.rules.known`."""
+        self.needs: dict[tuple[str, str], Need] = {}
+        """What its rules lack, by path and reason, each with its sentence."""
         self._scenes: list[Scene] = []
         self._points: dict[str, tuple[bool, date | None]] = {}
 
-    def standing(self, head: Head) -> Standing:
-        """Whether an edition counts for the subject."""
-        return self.world.standing(head, self.world.day(self.last, head.by))
-
     def scene(self, clause: Clause, day: date | None) -> Scene:
         """The subject's scene under a rule that loops to all of its entries."""
+        before = clause.before
         for found in self._scenes:
-            if found.day == day and found.before == clause.before:
+            if found.before == before and (found.day is day or found.day == day):
                 return found
-        names = [name for name, _ in clause.loops]
-        made = Scene(
-            self.world,
-            dict(zip(names, self.entries, strict=True)),
-            dict(zip(names, names, strict=True)),
-            day,
-            clause.before,
-        )
+        names: dict[str, Entry] = {}
+        labels: dict[str, str] = {}
+        for (name, _), entry in zip(clause.loops, self.entries, strict=True):
+            names[name] = entry
+            labels[name] = name
+        made = Scene(self.world, names, labels, day, before)
         self._scenes.append(made)
         return made
 
@@ -172,9 +178,9 @@ class About:
         """Whether a point of no return still lies ahead of the subject, and its day if known."""
         found = self._points.get(before)
         if found is None:
-            job, today = self.world.job, self.world.today
-            ahead = lies_ahead(before, self.last, job, today)
-            found = self._points[before] = (ahead, passed_on(before, self.last, job))
+            world = self.world
+            found = ahead_and_day(before, self.last, world.job, world.today)
+            self._points[before] = found
         return found
 
 

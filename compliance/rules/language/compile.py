@@ -99,6 +99,7 @@ _NAMESPACE: dict[str, Any] = {
     "BEYOND": OutOfRangeError,
     "PARTLY": Partly,
     "ANYTHING": ANYTHING,
+    "NOT_NEGATIVE": lifted.NOT_NEGATIVE,
     "UNKNOWN": Unknown,
     "SILENT": (NotTaken, NotYet, Unknown),
     "MET": Outcome.MET,

@@ -129,7 +129,7 @@ class Conditions(Writer):
             known = f" and {b}.__class__ is float" if is_local(b) else ""
             beyond = f"({sure} if {a}.limit >= {b} else None)"
             other = f"{beyond} if {a}.__class__ is OVER{known} else {other}"
-        other = unless_missing(a, b, other)
+        other = unless_missing(node, a, b, other)
         checks = are_floats(a, b)
         self.put(f"{t} = {plain} if {checks} else {other}" if checks else f"{t} = {plain}")
 
@@ -226,6 +226,8 @@ class Conditions(Writer):
                 given = tuple(self.number(a) for a in arguments)
                 inner = ", ".join(given)
                 asked = f"{_LIFTED[name]}({inner if name == 'abs' else f'({inner},)'})"
+                if name == "abs" and is_local(inner):
+                    asked = f"NOT_NEGATIVE if {are_missing(inner)} else {asked}"
                 self.figured(n, given, f"{name}({inner})", asked)
             case _:
                 raise TypeError(f"not a number: {node!r}")

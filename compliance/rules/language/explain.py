@@ -42,7 +42,6 @@ from compliance.values import NotTaken, NotYet, Over, Under
 
 Of = TypeVar("Of", bound=Hashable)
 Said = TypeVar("Said")
-_NO_LABELS: Mapping[str, str] = MappingProxyType({})
 MOST_KEPT = 4096
 """How many words for nodes and needs are kept until all are forgotten."""
 
@@ -83,7 +82,8 @@ def _why(node: Node, scene: Scene, wanted: bool, holds: bool) -> Sequence[Fact]:
 def _tell_of(node: Node) -> Tell:
     """How a node is told, made once for each."""
     try:
-        return cast("Tell", node.told)
+        made: Tell = node.told
+        return made
     except AttributeError:
         return keep(node, "told", _TELL.get(node.__class__, _tell_nothing)(node))
 
@@ -103,15 +103,27 @@ def _tell_parts(node: Both | Either) -> Tell:
 
 
 def _tell_each(node: Each) -> Tell:
-    if node.form in ("all", "any"):
-        return lambda scene, wanted, holds: _told_each(node, scene, wanted, holds)
+    if node.form == "unique":
+        return lambda scene, wanted, holds: (_unique_fact(node, scene, wanted),)
+    say, say_body = _saying(node.source), _said_once(lambda: told(node.body))
 
     def tell(scene: Scene, wanted: bool, holds: bool) -> Sequence[Fact]:
-        found = "all different" if truth(node, scene).value is True else "some are equal"
-        right = "all different" if wanted else "not all"
-        return (Fact(words(node.source, scene), found, right),)
+        items = walk(node.source, scene)[0] or []
+        let_in = [inner for inner, verdict in entries(node, items, scene) if verdict.value]
+        right = say_body() if wanted else f"not {say_body()}"
+        if (node.form == "any") is wanted and not holds:
+            found = f"none of {len(let_in)}" if let_in else "none"
+            return (made_fact(say(scene), found, f"at least one: {right}", ""),)
+        if not let_in:
+            return (made_fact(say(scene), "none", f"each: {right}", ""),)
+        return [fact for inner in let_in for fact in _why(node.body, inner, wanted, holds)]
 
     return tell
+
+
+def _unique_fact(node: Each, scene: Scene, wanted: bool) -> Fact:
+    found = "all different" if truth(node, scene).value is True else "some are equal"
+    return Fact(words(node.source, scene), found, "all different" if wanted else "not all")
 
 
 def _tell_stated(node: Stated) -> Tell:
@@ -152,23 +164,6 @@ def right_of(node: Order | Same, scene: Scene, side: Path | None = None) -> str:
     return f"{_figure(expected, scene, unit, middle)}, within {within}"
 
 
-def _told_each(node: Each, scene: Scene, wanted: bool, holds: bool) -> Sequence[Fact]:
-    items = list(entries(node, walk(node.source, scene)[0] or [], scene))
-    let_in = [inner for inner, verdict in items if verdict.value]
-    needs_one = (node.form == "any") is wanted
-    if needs_one and not holds:
-        found = f"none of {len(let_in)}" if let_in else "none"
-        return (Fact(words(node.source, scene), found, f"at least one: {_told_as(node, wanted)}"),)
-    if not let_in:
-        return (Fact(words(node.source, scene), "none", f"each: {_told_as(node, wanted)}"),)
-    return [fact for inner in let_in for fact in _why(node.body, inner, wanted, holds)]
-
-
-def _told_as(node: Each, wanted: bool) -> str:
-    said = PRINTED.get().said_of(node.body, told)
-    return said if wanted else f"not {said}"
-
-
 # -- one comparison -------------------------------------------------------------------
 
 
@@ -180,6 +175,7 @@ def _tell_order(node: Order) -> Tell:
         left, right, op = right, left, cast("Any", TURNED[op])
     unit = _unit(left) or _unit(right) or COUNT
     figure, limit = number_of(left), number_of(right)
+    say_left, say_right = _saying(left), _saying(right)
     is_const = isinstance(right, Const)
 
     def tell(scene: Scene, wanted: bool, holds: bool) -> Sequence[Fact]:
@@ -193,10 +189,8 @@ def _tell_order(node: Order) -> Tell:
             margin = f"{rounded(size, unit)} {too}" if size else "exactly at the limit" * holds
         right_text = f"{AT[must]} {_figure(right, scene, unit, allowed)}"
         if not is_const:
-            right_text += f" ({words(right, scene)})"
-        return (
-            made_fact(words(left, scene), _figure(left, scene, unit, found), right_text, margin),
-        )
+            right_text = f"{right_text} ({say_right(scene)})"
+        return (made_fact(say_left(scene), _figure(left, scene, unit, found), right_text, margin),)
 
     return tell
 
@@ -232,6 +226,7 @@ def _moment(node: Node, scene: Scene) -> str:
 
 
 def _tell_word(node: Same | Among) -> Tell:
+    say_left = _saying(node.left)
     if isinstance(node, Among):
         values = [_constant(v) for v in node.values]
         listed = values[0] if len(values) == 1 else "one of " + ", ".join(values)
@@ -240,7 +235,7 @@ def _tell_word(node: Same | Among) -> Tell:
         right = _said(node.right, scene) if isinstance(node, Same) else listed
         found = _said(node.left, scene)
         right = right if wanted else f"anything but {right}"
-        return (made_fact(words(node.left, scene), found, right, ""),)
+        return (made_fact(say_left(scene), found, right, ""),)
 
     return tell
 
@@ -310,14 +305,34 @@ def _unit(node: Node) -> Unit | None:
 
 def words(node: Node, scene: Scene) -> str:
     """What a node is about, in words: `insulation positive earth`."""
-    for label in scene.labels.values():
-        if label[-1] == "]":  # inside a collection, so that the entry is named
-            return _words(node, scene.labels)
-    return PRINTED.get().said_of(node, _words_outside)
+    return _words(node, scene.labels)
 
 
-def _words_outside(node: Node) -> str:
-    return _words(node, _NO_LABELS)
+def _saying(node: Node) -> Callable[[Scene], str]:
+    """The same for saying it again and again."""
+    say_outside = _said_once(lambda: _words(node, {}))
+
+    def say(scene: Scene) -> str:
+        for label in scene.labels.values():
+            if label[-1] == "]":  # inside a collection, so that the entry is named
+                return _words(node, scene.labels)
+        return say_outside()
+
+    return say
+
+
+def _said_once(say: Callable[[], str]) -> Callable[[], str]:
+    """What is said, found out once as long as the words that are printed are the same."""
+    said_in, said = None, ""
+
+    def again() -> str:
+        nonlocal said_in, said
+        printed = PRINTED.get()
+        if printed is not said_in:
+            said_in, said = printed, say()
+        return said
+
+    return again
 
 
 def _words(node: Node, labels: Mapping[str, str]) -> str:
@@ -418,7 +433,6 @@ class Printed(dict[str, str]):
     def __init__(self, words: Mapping[str, str] = MappingProxyType({})) -> None:
         super().__init__(words)
         self._said: dict[Any, Any] = {}
-        self._of_nodes: dict[Any, tuple[Node, str]] = {}
 
     def __reduce__(self) -> tuple[Any, ...]:
         return Printed, (dict(self),)
@@ -431,15 +445,6 @@ class Printed(dict[str, str]):
                 self._said.clear()
             found = self._said[of] = say(of)
         return found
-
-    def said_of(self, node: Node, say: Callable[[Node], str]) -> str:
-        """The same of a node, which is told apart by what it is and not by all that it holds."""
-        found = self._of_nodes.get((id(node), say))
-        if found is None:
-            if len(self._of_nodes) >= MOST_KEPT:
-                self._of_nodes.clear()
-            found = self._of_nodes[id(node), say] = (node, say(node))  # kept, so that its id is too
-        return found[1]
 
 
 PRINTED: ContextVar[Printed] = ContextVar("printed", default=Printed())  # noqa: B039 - never changed

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from compliance.rules.language.kinds import Number, Text, Word, YesNo
-from compliance.rules.language.nodes import Node
+from compliance.rules.language.nodes import Each, Node, Order, parts_of
 from compliance.rules.language.writer import is_local
 
 _PLAIN = {Word: "str", Text: "str", YesNo: "bool", Number: "float"}
@@ -20,15 +20,21 @@ def where_plain(left: Node, given: Sequence[str], plain: str, other: str) -> str
     return f"{plain} if {checks} else {other}" if checks else plain
 
 
-def unless_missing(a: str, b: str, other: str) -> str:
+def unless_missing(node: Order, a: str, b: str, other: str) -> str:
     """A comparison of numbers that a missing side leaves unknown, whatever the other is.
 
-    Not beside a number made here: the least of no entries compares with anything.
+    Not beside the least or greatest of a collection: that of no entries compares with anything.
     """
-    if any(is_local(one) and one[0] not in "pq" for one in (a, b)):
+    if _may_be_of_none(node.left) or _may_be_of_none(node.right):
         return other
     missing = are_missing(a, b)
     return f"None if {missing} else {other}" if missing else other
+
+
+def _may_be_of_none(node: Node) -> bool:
+    if isinstance(node, Each) and node.form in ("min", "max"):
+        return True
+    return any(_may_be_of_none(part) for part in parts_of(node))
 
 
 def are_missing(*given: str) -> str:

@@ -34,7 +34,7 @@ def between(low: float, high: float, has_low: bool = True, has_high: bool = True
 
 def point(value: float) -> Interval:
     """One known number."""
-    return Interval(value, value)
+    return tuple.__new__(Interval, (value, value, True, True))  # half the cost of calling it
 
 
 ANYTHING = between(-INF, INF)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, cast
+from typing import Any
 
 from compliance.rules.language.nodes import Path, keep
 from compliance.rules.language.scene import Needs, Scene
@@ -23,7 +23,8 @@ def walk(path: Path, scene: Scene) -> tuple[Any, Needs]:
 def walk_of(path: Path) -> Walk:
     """The walk along a path, made once for each."""
     try:
-        return cast("Walk", path.walked)
+        made: Walk = path.walked
+        return made
     except AttributeError:
         return keep(path, "walked", _walk_to_quantity(path) if path.is_quantity else _walk(path))
 
@@ -103,6 +104,7 @@ def _missing(path: Path, count: int) -> Callable[[Any, Scene], Needs]:
     """What is lacking where the walk ends after so many steps, at nothing or what stands for it."""
     root, steps = path.root, path.steps[:count]
     plain = ((_text(root, steps), "missing"),)
+    at_owner = _text(root, steps[:-1])
 
     def lacking(value: Any, scene: Scene) -> Needs:
         label = scene.labels.get(root, root)
@@ -110,7 +112,7 @@ def _missing(path: Path, count: int) -> Callable[[Any, Scene], Needs]:
             return plain if label == root else ((_text(label, steps), "missing"),)
         if value.__class__ is NotTaken:
             return ((_text(label, steps), f"not taken: {value.reason}"),)
-        before = _text(label, steps[:-1])
+        before = at_owner if label == root else _text(label, steps[:-1])
         return tuple([(_below(before, path), why) for path, why in value.needs])
 
     return lacking
@@ -122,6 +124,6 @@ def _text(label: str, steps: tuple[str, ...]) -> str:
 
 def _below(before: str, path: str) -> str:
     """A quantity's need in full; with a slash before it, it begins at the job already."""
-    if path.startswith("/"):
+    if path[0] == "/":
         return path[1:]
     return f"{before}.{path}" if before else path
