@@ -35,16 +35,16 @@ def with_what_ended(
         job: The view of the record.
         today: The day of the check.
     """
-    for _, _, finding in found if job.get("visits") else ():
-        if finding.requirement.before == "leaving":
-            return list(_with_what_ended(found, rules, job, today))
-    return [finding for _, _, finding in found]
+    visits = job.get("visits", ())
+    if len(visits) < 2 or not any(rule.requirement.before == "leaving" for rule in rules):
+        return [finding for _, _, finding in found]
+    order = {id(visit): number for number, visit in enumerate(visits)}
+    return list(_with_what_ended(found, rules, order, today))
 
 
 def _with_what_ended(
-    found: Sequence[Found], rules: Sequence[Rule], job: Entry, today: date
+    found: Sequence[Found], rules: Sequence[Rule], order: Mapping[int, int], today: date
 ) -> Iterator[Finding]:
-    order = {id(visit): number for number, visit in enumerate(job.get("visits", ()))}
     settled: dict[str, list[tuple[Moment, Finding]]] = {}
     for number, entries, finding in found:
         moment = _moment(entries, finding, order)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from datetime import date
 from operator import itemgetter
 from typing import Any
 
@@ -50,38 +49,33 @@ class Findings:
         Args:
             decided: What was decided; quickest where what is about a subject comes together.
         """
-        plans, put = self.plans.made, self.found.append
-        world = self.world
-        met_is_plain, departures = not world.has_repeats, world.job.get("departures")
+        plans, put, world = self.plans.made, self.found.append, self.world
+        can_be_plain, departures = not world.has_repeats, world.job.get("departures")
         subject: object = None
         head: Head | None = None
-        day: date | None = None
         for number, entries, outcome in decided:
             plan = plans[number] or self.plans.of(number)
             if entries is not subject or plan.head is not head:
                 if entries is not subject:
                     subject = entries
                     about = About(entries, world) if entries else self._job
-                of_day = world.day(about.last, plan.head.by)
-                if plan.head is not head or of_day is not day:
-                    head, day = plan.head, of_day
-                    standing = world.standing(head, day)
-            if standing.uncovered:
-                first = self._uncovered.get(standing.uncovered, number)
-                self._uncovered[standing.uncovered] = min(first, number)
-            counts = standing.counts
-            if counts and outcome is _MET and met_is_plain and plan.at_once:
-                rests, clause = plan.rests[0], plan.clause
-                how = about.known.get(rests.number) or known(rests, about, standing.day)
-                point = about.point(clause.before)[1] if clause.ways else None
+                    name, part, known_by = about.name, about.part, about.known
+                head = plan.head
+                standing = world.standing(head, world.day(about.last, head.by))
+                counts, remark = standing.counts, standing.remark
+                if standing.uncovered:
+                    first = self._uncovered.get(standing.uncovered, number)
+                    self._uncovered[standing.uncovered] = min(first, number)
+            if outcome is _MET and plan.at_once and counts and can_be_plain:
+                how = known_by.get(plan.rests_on) or known(plan.rests[0], about, standing.day)
+                point = about.point(plan.clause.before)[1] if plan.has_ways else None
                 finding = made_finding(
-                    plan.requirement, about.name, about.part, _MET,
-                    point=point, known=how, remark=standing.remark,
-                )  # fmt: skip
+                    plan.requirement, name, part, _MET, (), (), (), point, how, "", "", remark
+                )
             elif counts is False:
                 continue
-            elif counts and outcome is _NONE:
-                finding = made_finding(plan.requirement, about.name, about.part, _NONE)
+            elif outcome is _NONE and counts:
+                finding = made_finding(plan.requirement, name, part, _NONE)
             elif (
                 counts and outcome is _NOT_SHOWN and plan.open_plainly
                 and len(entries) == plan.depth

@@ -20,7 +20,7 @@ class Plan:
     """One rule, ready to make findings of.
 
     `rests` has what the condition rests on, then what each other way does; nothing for what
-    is for judgement. What is met `at_once` is so by the condition alone. What is `open_plainly`
+    is for judgement. `rests_on` is the number of the first. What is met `at_once` is so by the condition alone. What is `open_plainly`
     asks for no evidence, knows no other way and tells nothing once its point has passed.
     """
 
@@ -31,7 +31,9 @@ class Plan:
     must: Any
     depth: int
     rests: tuple[Rests, ...]
+    rests_on: int
     reads: Reads
+    has_ways: bool
     at_once: bool
     open_plainly: bool
 
@@ -50,6 +52,7 @@ class Plans:
         clause = rule.clause
         must = clause.must
         conditions = () if must is None else (must, *clause.ways)
+        rests = tuple(self._known_by.rests(one, clause) for one in conditions)
         plan = Plan(
             rule,
             rule.head,
@@ -57,8 +60,10 @@ class Plans:
             clause,
             must,
             len(clause.loops),
-            tuple(self._known_by.rests(one, clause) for one in conditions),
+            rests,
+            rests[0].number if rests else -1,
             Reads.of(must),
+            has_ways=bool(clause.ways),
             at_once=must is not None and not rule.known,
             open_plainly=must is not None
             and not (clause.ways or clause.evidence or rule.requirement.afterwards),
