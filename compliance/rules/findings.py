@@ -68,9 +68,8 @@ class Findings:
                     self._uncovered[standing.uncovered] = min(first, number)
             if outcome is _MET and plan.at_once and counts and can_be_plain:
                 how = known_by.get(plan.rests_on) or known(plan.rests[0], about, standing.day)
-                point = about.point(plan.clause.before)[1] if plan.has_ways else None
                 finding = made_finding(
-                    plan.requirement, name, part, _MET, (), (), (), point, how, "", "", remark
+                    plan.requirement, name, part, _MET, (), (), (), None, how, "", "", remark
                 )
             elif counts is False:
                 continue

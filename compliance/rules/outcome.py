@@ -130,7 +130,8 @@ class Finding:
     """What would settle it; where `offers` are made, what the first way and all evidence lack."""
     offers: tuple[Offer, ...] = ()
     point: date | None = None
-    """The day on which the point of no return was or will be passed, if it is known."""
+    """The day on which the point of no return was or will be passed, if it is known; none of
+    what is met."""
     known: str = ""
     way: str = ""
     set_aside: str = ""

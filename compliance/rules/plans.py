@@ -20,8 +20,9 @@ class Plan:
     """One rule, ready to make findings of.
 
     `rests` has what the condition rests on, then what each other way does; nothing for what
-    is for judgement. `rests_on` is the number of the first. What is met `at_once` is so by the condition alone. What is `open_plainly`
-    asks for no evidence, knows no other way and tells nothing once its point has passed.
+    is for judgement. `rests_on` is the number of the first. What is met `at_once` is so by the
+    condition alone. What is `open_plainly` asks for no evidence, knows no other way and tells
+    nothing once its point has passed.
     """
 
     rule: Rule
@@ -33,7 +34,6 @@ class Plan:
     rests: tuple[Rests, ...]
     rests_on: int
     reads: Reads
-    has_ways: bool
     at_once: bool
     open_plainly: bool
 
@@ -63,7 +63,6 @@ class Plans:
             rests,
             rests[0].number if rests else -1,
             Reads.of(must),
-            has_ways=bool(clause.ways),
             at_once=must is not None and not rule.known,
             open_plainly=must is not None
             and not (clause.ways or clause.evidence or rule.requirement.afterwards),

@@ -61,7 +61,7 @@ def settled(case: Case) -> Finding:
         facts,
         _needs(case, needs) if needs else (),
         offers,
-        point,
+        None if outcome is _MET else point,
         case.known,
         case.rule.ways[ruling.way].title if ruling.way is not None else "",
         aside,

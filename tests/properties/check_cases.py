@@ -7,19 +7,27 @@ them. `tests/properties/test_check.py` says what is tried with them.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from functools import cache
 from random import Random
 from typing import Any
+from unittest.mock import patch
 
 from rules.small import checker_of, whole
 
 from compliance.evidence import Seen
+from compliance.rules import findings
 from compliance.rules.check import Checker
-from compliance.rules.language.ruling import ruling, subjects
+from compliance.rules.known import known
+from compliance.rules.language.ruling import Ruling, Subject, ruling, subjects
 from compliance.rules.language.scene import Scene
-from compliance.rules.outcome import Outcome
+from compliance.rules.outcome import Finding, Outcome
+from compliance.rules.plans import Case, Plan
+from compliance.rules.settled import settled
+from compliance.rules.world import About, Standing
 from compliance.values import NOT_YET, NotTaken, Over, Under
 
 TODAY = date(2026, 11, 10)
@@ -92,7 +100,9 @@ def _requirement(rng: Random, number: int) -> str:
     lines += ["danger: Keep away."] if rng.random() < 0.3 else []
     lines += [f"holds_up: {rng.choice(('use', 'certificate', 'nothing'))}"]
     lines += [f"set_aside_by: {rng.choice(('designer', 'scheme', 'nobody'))}"]
-    lines += ["held_by: installer", f"source: {source}", "why: W.", "remedy: R.", "afterwards: A."]
+    lines += ["held_by: installer", f"source: {source}", "why: W.", "remedy: R."]
+    is_hidden_later = before in ("start", "cover", "leaving")
+    lines += ["afterwards: A."] if is_hidden_later or rng.random() < 0.5 else []
     lines += ["examples:", *(f"  - {{name: {o}, outcome: {o}}}"
                              for o in ("met", "not met", "not shown"))]  # fmt: skip
     body = "".join(f"    {line}\n" for line in lines)
@@ -108,7 +118,10 @@ def checker(number: int) -> Checker:
 
 @cache
 def slow_checker(number: int) -> Checker:
-    """The same, decided by the reference alone."""
+    """The same, decided by the reference alone, each finding by the way that fits all.
+
+    To be called inside `settling_all`.
+    """
     rules = checker(number).rules
 
     def decide(world: Any, day: Any, *, by_way: Any = Outcome.MET) -> list[Any]:
@@ -122,7 +135,25 @@ def slow_checker(number: int) -> Checker:
                 made.append((index, subject.entries, outcome))
         return made
 
-    return Checker.of(rules, decide)
+    made = Checker.of(rules, decide)
+    for index in range(len(rules.rules)):
+        plan = made.plans.of(index)
+        plan.at_once = plan.open_plainly = False
+    return made
+
+
+@contextmanager
+def settling_all() -> Iterator[None]:
+    """What is not met goes the long way too, as if something might have been set aside."""
+
+    def settled_all(plan: Plan, about: About, standing: Standing) -> Finding:
+        subject = Subject(about.entries, about.scene(plan.clause, standing.day))
+        how = known(plan.rests[0], about, standing.day)
+        case = Case(plan, about, subject, Ruling(Outcome.NOT_MET), standing.remark, how)
+        return settled(case)
+
+    with patch.object(findings, "plainly_failed", settled_all):
+        yield
 
 
 # -- records ------------------------------------------------------------------------------

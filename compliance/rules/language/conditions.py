@@ -44,10 +44,10 @@ from compliance.rules.language.writer import Writer, is_local
 _LIFTED = {"abs": "size_of", "min": "least_of", "max": "greatest_of"}
 
 _WORKED = {
-    "<=": "{a} - {b} <= 1e-9 * abs({b})",
-    ">=": "{b} - {a} <= 1e-9 * abs({a})",
-    "<": "not ({b} - {a} <= 1e-9 * abs({a}))",
-    ">": "not ({a} - {b} <= 1e-9 * abs({b}))",
+    "<=": "{a} - {b} <= {about_b}",
+    ">=": "{b} - {a} <= {about_a}",
+    "<": "not ({b} - {a} <= {about_a})",
+    ">": "not ({a} - {b} <= {about_b})",
 }
 
 
@@ -121,7 +121,7 @@ class Conditions(Writer):
     def order(self, t: str, node: Order) -> None:
         a, b = self.number(node.left), self.number(node.right)
         form = _WORKED[node.op] if node.is_worked else "{a} " + node.op + " {b}"
-        plain = form.format(a=a, b=b)
+        plain = form.format(a=a, b=b, about_a=_tolerance(a), about_b=_tolerance(b))
         other = f"ordered({node.op!r}, {a}, {b}, {node.is_worked})"
         left = node.left.kind
         if isinstance(left, Number) and left.is_reading and not node.is_worked:
@@ -379,3 +379,8 @@ class Conditions(Writer):
             self.put(f"{many}.append({self.number(node.body)})")
         asked = {"sum": "sum_of", "min": "least_of", "max": "greatest_of"}[node.form]
         self.put(f"{n} = None if {many} is None else {asked}({many})")
+
+
+def _tolerance(number: str) -> str:
+    """What two sides may differ by where one was worked out, of this one."""
+    return f"1e-9 * abs({number})" if is_local(number) else repr(1e-9 * abs(float(number)))
