@@ -54,7 +54,9 @@ class Findings:
         subject: object = None
         head: Head | None = None
         for number, entries, outcome in decided:
-            plan = plans[number] or self.plans.of(number)
+            plan = plans[number]
+            if plan is None:
+                plan = self.plans.of(number)
             if entries is not subject or plan.head is not head:
                 if entries is not subject:
                     subject = entries

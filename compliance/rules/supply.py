@@ -68,22 +68,19 @@ def _of_subject(path: str, reason: str, subject: str) -> str:
 
 def _lacking(steps: tuple[str, ...], entries: Mapping[str, Entry], job: Entry) -> tuple[str, int]:
     """The thing that lacks what a path leads to, and how many steps lead to that thing."""
-    held: Any = entries.get(steps[0])
-    first, last = 0, len(steps) - 1
-    whose, start = "the job", 0
-    if held is not None:
-        whose, start, first, last = held["~name"], 1, 1, len(steps)
-    else:
-        held = job
-    for index in range(first, len(steps)):
+    own = entries.get(steps[0])
+    held: Any = job if own is None else own
+    whose, start = ("the job", 0) if own is None else (own["~name"], 1)
+    before = len(steps) + start - 1  # what the job itself holds at the end is no thing on the way
+    for index in range(start, len(steps)):
         step = steps[index]
         if "[" in step:
             whose, held, start = step[step.index("[") + 1 : -1], None, index + 1
-            continue
-        held = held.get(step) if held.__class__ is dict else None
-        is_entry = held.__class__ is dict and "~name" in held and "~subject" not in held
-        if is_entry and index < last:
-            whose, start = held["~name"], index + 1
+        elif held.__class__ is dict:
+            held = held.get(step)
+            is_thing = held.__class__ is dict and "~name" in held and "~subject" not in held
+            if is_thing and index < before:
+                whose, start = held["~name"], index + 1
     return whose, start
 
 
