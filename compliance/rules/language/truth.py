@@ -69,7 +69,7 @@ from compliance.rules.language.scene import (
     opposite,
     sure,
 )
-from compliance.rules.language.walks import walk_of, where
+from compliance.rules.language.walks import Walk, walk_of, where
 from compliance.units import find, shown
 from compliance.values import NotTaken, NotYet, Over, Partly, Under, Unknown
 
@@ -165,12 +165,36 @@ def _not(node: Not) -> Worth:
 def _order(node: Order) -> Worth:
     if node.is_moment:
         return _moments(node)
-    left, right, op, is_worked = (
-        number_of(node.left),
-        number_of(node.right),
-        node.op,
-        node.is_worked,
-    )
+    op, is_worked = node.op, node.is_worked
+    right = number_of(node.right)
+    order = _order_of(number_of(node.left), right, op, is_worked)
+    if isinstance(node.left, Path):
+        return _order_of_path(walk_of(node.left), right, _PLAINLY[op, is_worked], order)
+    return order
+
+
+def _order_of_path(left: Walk, right: Figure, plainly: Plainly, otherwise: Worth) -> Worth:
+    """A value of the record compared: quickly told where one side is plain or not there at all."""
+
+    def order(scene: Scene) -> Verdict:
+        a, needs = left(scene)
+        b: Any = right(scene)
+        if b.__class__ is float:
+            if a.__class__ is float:
+                return TRUE if plainly(a, b) else FALSE
+            if a is None and needs:
+                return _made(Verdict, (None, needs))
+        elif b.interval is ANYTHING and b.needs:
+            if a.__class__ is float:
+                return _made(Verdict, (None, b.needs))
+            if a is None:
+                return _made(Verdict, (None, joined((needs, b.needs))))
+        return otherwise(scene)
+
+    return order
+
+
+def _order_of(left: Figure, right: Figure, op: str, is_worked: bool) -> Worth:
     plainly = _PLAINLY[op, is_worked]
 
     def order(scene: Scene) -> Verdict:
@@ -191,7 +215,8 @@ def _order(node: Order) -> Worth:
     return order
 
 
-_PLAINLY: dict[tuple[str, bool], Callable[[Any, Any], bool]] = {
+Plainly = Callable[[Any, Any], bool]
+_PLAINLY: dict[tuple[str, bool], Plainly] = {
     ("<", False): operator.lt,
     ("<=", False): operator.le,
     (">", False): operator.gt,
@@ -231,6 +256,8 @@ def _moment_of(node: Node) -> Exact:
 
 def _same(node: Same) -> Worth:
     left, right = _exact_of(node.left), _exact_of(node.right)
+    if isinstance(node.right, Const):
+        return _same_as(left, node.right.value)
     is_scaled = isinstance(node.right, Scaled)
 
     def same(scene: Scene) -> Verdict:
@@ -243,6 +270,16 @@ def _same(node: Same) -> Worth:
             p, q = point(a), point(b)
             return sure(bool(about_at_most(p, q) and about_at_most(q, p)))
         return TRUE if a == b else FALSE
+
+    return same
+
+
+def _same_as(left: Exact, constant: float | str | bool) -> Worth:
+    def same(scene: Scene) -> Verdict:
+        value, needs = left(scene)
+        if value is None:
+            return _made(Verdict, (None, needs))
+        return TRUE if value == constant else FALSE
 
     return same
 
