@@ -76,14 +76,8 @@ def known(rests: Rests, about: About, day: date | None) -> str:
         day: The day that picks its edition, if it is known.
     """
     found = about.known.get(rests.number)
-    if found is None:
-        found = _found(rests, about, day)
-        if rests.number >= 0:
-            about.known[rests.number] = found
-    return found
-
-
-def _found(rests: Rests, about: About, day: date | None) -> str:
+    if found is not None:
+        return found
     weakest = about.known_rank
     if weakest is None:
         weakest = _NOT_SAID
@@ -103,7 +97,10 @@ def _found(rests: Rests, about: About, day: date | None) -> str:
     if rests.number < 0 and (rests.inside or any(_stands_there(r, about) for r in rests.perhaps)):
         for test in tests_read(rests.must, about.scene(rests.clause, day)):
             weakest = max(weakest, _rank_of(test))
-    return _IN_WORDS[weakest]
+    found = _IN_WORDS[weakest]
+    if rests.number >= 0:
+        about.known[rests.number] = found
+    return found
 
 
 def _paths(node: Node, *, is_inside: bool) -> Iterator[tuple[Path, bool]]:
