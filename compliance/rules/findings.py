@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from datetime import date
 from operator import itemgetter
 from typing import Any
 
@@ -53,6 +54,7 @@ class Findings:
         can_be_plain, departures = not world.has_repeats, world.job.get("departures")
         subject: object = None
         head: Head | None = None
+        day: date | None = None
         for number, entries, outcome in decided:
             plan = plans[number]
             if plan is None:
@@ -62,12 +64,14 @@ class Findings:
                     subject = entries
                     about = About(entries, world) if entries else self._job
                     name, part, known_by = about.name, about.part, about.known
-                head = plan.head
-                standing = world.standing(head, world.day(about.last, head.by))
-                counts, remark = standing.counts, standing.remark
-                if standing.uncovered:
-                    first = self._uncovered.get(standing.uncovered, number)
-                    self._uncovered[standing.uncovered] = min(first, number)
+                of_day = world.day(about.last, plan.head.by)
+                if of_day is not day or plan.head is not head:
+                    head, day = plan.head, of_day
+                    standing = world.standing(head, day)
+                    counts, remark = standing.counts, standing.remark
+                    if standing.uncovered:
+                        first = self._uncovered.get(standing.uncovered, number)
+                        self._uncovered[standing.uncovered] = min(first, number)
             if outcome is _MET and plan.at_once and counts and can_be_plain:
                 how = known_by.get(plan.rests_on) or known(plan.rests[0], about, standing.day)
                 finding = made_finding(
