@@ -54,10 +54,10 @@ class _Chooser:
                 min({w for ways in self.open.values() for w in ways}, key=self.cost)
             )
 
-    def cost(self, things: Things) -> tuple[float, int, int]:
-        """Things for each gap that closes; among equals the fewest, then the first asked for."""
-        first = min((self.order[thing] for thing in things), default=-1)
-        return len(things) / len(self.closed_by(things)), len(things), first
+    def cost(self, things: Things) -> tuple[float, int, list[int]]:
+        """Things for each gap that closes; among equals the fewest, then those asked for first."""
+        asked_for = sorted(self.order[thing] for thing in things)
+        return len(things) / len(self.closed_by(things)), len(things), asked_for
 
     def closed_by(self, things: Things) -> list[int]:
         near = {n for thing in things for n in self.touches[thing] if n in self.open}

@@ -52,6 +52,14 @@ def test_what_closes_most_comes_first() -> None:
     assert _listed(*gaps) == [(("a",), 2), (("b",), 1), (("c", "d", "e"), 1)]
 
 
+def test_what_costs_the_same_comes_in_the_order_in_which_it_is_asked_for() -> None:
+    # The order of a set of texts is another in each run; each of these shares its first thing.
+    others = [f"b{number:02}" for number in range(30)]
+    listed = _listed(*(_gap("a", other) for other in others))
+    assert listed[0] == (("a", "b00"), 1)
+    assert [things for things, _ in listed[1:]] == [(other,) for other in others[1:]]
+
+
 def test_another_permitted_way_is_taken_where_it_costs_less() -> None:
     gap = _gap("a", "b", offers=(("c",), ("d", "e")))
     assert _listed(gap) == [(("c",), 1)]
