@@ -91,8 +91,8 @@ def _of_rule(
             continue
         day = world.day(subject.entries[-1] if subject.entries else None, rule.head.by)
         scene = replace(subject.scene, day=day)
-        only_if = _only_if(rule.clause.condition, scene)
-        for loop, source in missing:
+        only_if = "" if missing else _only_if(rule.clause.condition, scene)
+        for loop, source in missing:  # a condition may read what nobody has said is there
             scene = scene.with_name(loop, {"~name": loop}, loop)
             only_if = f"{plain_name(source.steps[-1])} fitted"
         for node in _comparisons(cast("Node", rule.clause.must)):

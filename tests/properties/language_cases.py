@@ -187,8 +187,11 @@ def _value(rng: Random, kind: Any, silence: float) -> Any:
                 return datetime(day.year, day.month, day.day, hour, minute)
             return day
         case Thing(type_name):
-            if rng.random() < 0.1:
+            roll = rng.random()
+            if roll < 0.1:
                 return NotTaken("no meter")
+            if roll < 0.2:  # as where the only test is dated after the day of the check
+                return Unknown(((type_name, "dated later"),))
             return _entry(rng, type_name, silence, type_name)
         case Many(type_name):
             return [_entry(rng, type_name, silence, f"{type_name}{i}")
@@ -224,7 +227,7 @@ def _settle(rng: Random, entry: Any, type_name: str, things: list[Any], done: se
         if field == "twin":
             if value is None:
                 value = entry[field] = things[rng.randrange(len(things))]
-        elif value is None or isinstance(value, NotTaken):
+        elif value is None or isinstance(value, NotTaken | Unknown):
             value = entry[field] = _known(rng, kind)
         elif isinstance(value, Over):
             entry[field] = value.limit + rng.choice((1e-13, 1e-6, 1.0, 1e6)) * max(
@@ -250,7 +253,7 @@ def _settle(rng: Random, entry: Any, type_name: str, things: list[Any], done: se
 def _known(rng: Random, kind: Any) -> Any:
     while True:
         value = _value(rng, kind, 0.0)
-        if not isinstance(value, NotTaken):
+        if not isinstance(value, NotTaken | Unknown):
             return value
 
 

@@ -85,6 +85,16 @@ def test_what_has_only_a_test_dated_after_the_day_of_the_check_is_not_shown_and_
     assert tried(POLARITY, evening).outcome is Outcome.MET
 
 
+@pytest.mark.parametrize(
+    "must", ["string.polarity.on <= today", "days(string.polarity.on, today) <= 3"]
+)
+def test_the_day_of_a_test_that_is_still_to_come_is_unknown(must: str) -> None:
+    late = STRING + "tests: [{test: polarity, of: S1, on: 2026-11-11, result: correct}]\n"
+    found = tried(f"for: string in strings\nbefore: use\nmust: {must}", late)
+    assert found.outcome is Outcome.NOT_SHOWN
+    assert [need.path for need in found.needs] == ["string.polarity"]
+
+
 def test_a_test_not_taken_after_the_day_of_the_check_hides_no_earlier_one() -> None:
     record = (LATER % ("correct", "correct")).replace(
         "on: 2026-11-11, result: correct", "on: 2026-11-11, not_taken: rain"

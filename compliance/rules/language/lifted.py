@@ -37,7 +37,8 @@ Lifted = float | Interval
 
 NOT_NEGATIVE = magnitude(ANYTHING)
 MOST_KEPT = 4096
-_SILENT = frozenset({type(None), NotTaken, NotYet, Unknown})
+_LOST = frozenset({type(None), NotTaken, Unknown})
+_SILENT = _LOST | {NotYet}
 _OPEN = _SILENT | {Over, Under, Interval}
 
 
@@ -112,7 +113,7 @@ def _is_open(value: Any) -> bool:
 
 def moments(op: str, a: Any, b: Any, today: date) -> bool | None:
     """Whether `a op b` for two moments of any sort."""
-    if a is None or b is None or a.__class__ is NotTaken or b.__class__ is NotTaken:
+    if a.__class__ in _LOST or b.__class__ in _LOST:
         return None
     return moments_compared(op, a, b, today)
 
@@ -194,7 +195,7 @@ def counted(sure: int, unsure: int, is_all: bool) -> Lifted:
 
 def days(first: Any, last: Any, today: date) -> Lifted:
     """Days from one moment to another of any sort."""
-    start, end = (day_of(None if isinstance(m, NotTaken) else m, today) for m in (first, last))
+    start, end = (day_of(None if m.__class__ in _LOST else m, today) for m in (first, last))
     return lowered(plus(end, minus(start)))
 
 
