@@ -110,7 +110,7 @@ def shown(value: float, unit: Unit) -> str:
     """A number as it was written, with its unit: `470 V`, `0.3 MΩ`, `25 °C`, `3`."""
     text = f"{value:.12g}"
     if _is_plain(text):
-        return f"{text} {unit.symbol}" if unit.symbol else text
+        return _with_symbol(text, unit)
     text = f"{Decimal(text):.12f}".rstrip("0").rstrip(".")
     if text in ("-0", "0") and value:
         text = f"{value:.3e}"

@@ -83,7 +83,7 @@ class Findings:
                 finding = made_finding(plan.requirement, name, part, _NONE)
             elif (
                 counts and outcome is _NOT_SHOWN and plan.open_plainly
-                and len(entries) == plan.depth
+                and len(entries) == len(plan.clause.loops)
             ):  # fmt: skip
                 finding = plainly_open(plan, about, standing)
             elif counts and outcome is _NOT_MET and not departures:

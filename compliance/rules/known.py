@@ -82,19 +82,13 @@ def known(rests: Rests, about: About, day: date | None) -> str:
     if weakest is None:
         weakest = _NOT_SAID
         for entry in about.entries:
-            if "known" in entry and RANKS[entry["known"]] > weakest:
-                weakest = RANKS[entry["known"]]
+            weakest = max(weakest, _rank_of(entry))
         about.known_rank = weakest
-    for place, steps in rests.always:
-        value: Any = about.world.job if place < 0 else about.entries[place]
-        for step in steps:
-            value = value.get(step)
-            if value.__class__ is not dict:
-                break
-        else:
-            if "~subject" in value and "known" in value and RANKS[value["known"]] > weakest:
-                weakest = RANKS[value["known"]]
-    if rests.number < 0 and (rests.inside or any(_stands_there(r, about) for r in rests.perhaps)):
+    for reading in rests.always:
+        test = _test_at(reading, about)
+        if test is not None:
+            weakest = max(weakest, _rank_of(test))
+    if rests.inside or any(_test_at(reading, about) is not None for reading in rests.perhaps):
         for test in tests_read(rests.must, about.scene(rests.clause, day)):
             weakest = max(weakest, _rank_of(test))
     found = _IN_WORDS[weakest]
@@ -127,15 +121,15 @@ def _to_tests(path: Path) -> Iterator[tuple[str, ...]]:
             yield (*before, step)
 
 
-def _stands_there(reading: Reading, about: About) -> bool:
-    """Whether a reading leads to a test."""
+def _test_at(reading: Reading, about: About) -> Entry | None:
+    """The test that a reading leads to, if one stands there."""
     place, steps = reading
     value: Any = about.world.job if place < 0 else about.entries[place]
     for step in steps:
         value = value.get(step)
         if value.__class__ is not dict:
-            return False
-    return "~subject" in value
+            return None
+    return value if "~subject" in value else None
 
 
 def _rank_of(entry: Entry) -> int:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from compliance.rules.known import KnownBy, Rests
 from compliance.rules.language.nodes import Node
@@ -29,8 +28,6 @@ class Plan:
     head: Head
     requirement: Requirement
     clause: Clause
-    must: Any
-    depth: int
     rests: tuple[Rests, ...]
     rests_on: int
     reads: Reads
@@ -58,8 +55,6 @@ class Plans:
             rule.head,
             rule.requirement,
             clause,
-            must,
-            len(clause.loops),
             rests,
             rests[0].number if rests else -1,
             Reads.of(must),

@@ -38,10 +38,7 @@ def lies_ahead(before: str, subject: Entry | None, job: Entry, today: date) -> b
         return bool(standing) and all(standing)
     name = FIELDS[before]
     if subject is not None:
-        day = subject.get(name)
-        if day is None and "part" in subject:
-            day = subject["part"].get(name)
-        return day is not None and _is_after(day, today)
+        return _is_after(_own_moment(name, subject), today)
     ahead = [_is_after(part.get(name), today) for part in _parts(before, job)]
     if before == "handover":
         return any(ahead)
@@ -84,10 +81,7 @@ def ahead_and_day(
 ) -> tuple[bool, date | None]:
     """What `lies_ahead` and `passed_on` say, together."""
     if subject is not None and before in FIELDS:
-        name = FIELDS[before]
-        day = subject.get(name)
-        if day is None and "part" in subject:
-            day = subject["part"].get(name)
+        day = _own_moment(FIELDS[before], subject)
         if day.__class__ is date:  # as for most subjects: the two say the same of one day
             return day > today, day
     return lies_ahead(before, subject, job, today), passed_on(before, subject, job)
@@ -97,6 +91,14 @@ def can_still_be_shown(before: str, subject: Entry | None, job: Entry, today: da
     """Whether a photo taken on the day of the check would still show it: until that day ends."""
     is_ahead = lies_ahead(before, subject, job, today)
     return is_ahead or passed_on(before, subject, job) == today
+
+
+def _own_moment(name: str, subject: Entry) -> Any:
+    """A moment as the subject says it, else as its part does."""
+    moment = subject.get(name)
+    if moment is None and "part" in subject:
+        moment = subject["part"].get(name)
+    return moment
 
 
 def _scaffolds(subject: Entry | None) -> list[Entry]:

@@ -71,7 +71,7 @@ def settled(case: Case) -> Finding:
 
 def plainly_open(plan: Plan, about: About, standing: Standing) -> Finding:
     """What is not shown by its conditions alone; the same as `settled` makes of it."""
-    clause, must = plan.clause, plan.must
+    clause, must = plan.clause, plan.rests[0].must
     scene = about.scene(clause, standing.day)
     worth, needs = truth(must, scene)
     told: tuple[Fact, ...] = ()
@@ -108,7 +108,7 @@ def plainly_failed(plan: Plan, about: About, standing: Standing) -> Finding:
     """What is not met and was not set aside; the same as `settled` makes of it."""
     clause, remark = plan.clause, standing.remark
     scene = about.scene(clause, standing.day)
-    if about.last is not None and (plan.reads.voltage or plan.reads.insulation):
+    if about.last is not None:
         like = reads_like(plan.reads, about.last, about.world)
         remark = f"{remark} {like}" if remark and like else remark or like
     return made_finding(
@@ -116,7 +116,7 @@ def plainly_failed(plan: Plan, about: About, standing: Standing) -> Finding:
         about.name,
         about.part,
         _NOT_MET,
-        _failing(plan.must, clause, scene, is_false=not clause.ways),
+        _failing(plan.rests[0].must, clause, scene, is_false=not clause.ways),
         (),
         (),
         about.point(clause.before)[1],

@@ -34,16 +34,12 @@ def need(
         job: The view, from which paths without a local name start.
         afterwards: What it takes now; empty as long as a photo can still be taken.
     """
-    if path.startswith(_OF_SUBJECT) or reason.startswith("known only"):
-        if afterwards and path == "evidence: photo":
-            return Need(path, reason, _too_late(reason, subject, afterwards))
-        if path.startswith("evidence: ") or path == STATEMENT or reason.startswith("known only"):
-            return Need(path, reason, _of_subject(path, reason, subject))
+    if afterwards and path == "evidence: photo":
+        return Need(path, reason, _too_late(reason, subject, afterwards))
+    if path.startswith("evidence: ") or path == STATEMENT or reason.startswith("known only"):
+        return Need(path, reason, _of_subject(path, reason, subject))
     whose, start = _lacking(_split(path), entries, job)
     return PRINTED.get().said((path, reason, whose, start), _need)
-
-
-_OF_SUBJECT = ("evidence: ", STATEMENT)
 
 
 def _too_late(reason: str, subject: str, afterwards: str) -> str:

@@ -15,7 +15,7 @@ from compliance.rules.language.ruling import Clause
 from compliance.rules.language.scene import Scene
 from compliance.rules.limits import LimitTables
 from compliance.rules.outcome import Need
-from compliance.rules.points import FIELDS, ahead_and_day, day_of, lies_ahead
+from compliance.rules.points import ahead_and_day, day_of, lies_ahead
 from compliance.rules.quantities import QUANTITIES, table_of
 from compliance.rules.rule import Head
 from compliance.rules.shown import lacking
@@ -96,13 +96,6 @@ class RecordWorld:
 
     def is_ahead(self, before: str, subject: Entry | None) -> bool:
         """Whether a point of no return still lies ahead of a subject, or of the job."""
-        if subject is not None and before in FIELDS:
-            name = FIELDS[before]
-            day = subject.get(name)
-            if day is None and "part" in subject:
-                day = subject["part"].get(name)
-            if day.__class__ is date:  # the usual case, asked once for each subject
-                return day > self.today
         return lies_ahead(before, subject, self.job, self.today)
 
     def day(self, subject: Entry | None, by: str) -> date | None:
@@ -147,7 +140,7 @@ class About:
         self.part = ""
         if entries:
             last = self.last = entries[-1]
-            self.name = last["~name"] if len(entries) == 1 else _joined_names(entries)
+            self.name = " / ".join([entry["~name"] for entry in entries])
             if "part" in last:
                 self.part = str(last["part"].get("~name", ""))
         self.known: dict[int, str] = {}
@@ -182,10 +175,6 @@ class About:
             found = ahead_and_day(before, self.last, world.job, world.today)
             self._points[before] = found
         return found
-
-
-def _joined_names(entries: tuple[Entry, ...]) -> str:
-    return " / ".join([entry["~name"] for entry in entries])
 
 
 def _standing(head: Head, known: date | None, world: RecordWorld) -> Standing:

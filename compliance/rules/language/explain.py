@@ -30,7 +30,7 @@ from compliance.rules.language.nodes import (
     Shown,
     Stated,
     Today,
-    keep,
+    once,
     paths_in,
 )
 from compliance.rules.language.scene import Amount, Scene
@@ -43,7 +43,7 @@ from compliance.values import NotTaken, NotYet, Over, Under
 Of = TypeVar("Of", bound=Hashable)
 Said = TypeVar("Said")
 MOST_KEPT = 4096
-"""How many words for nodes and needs are kept until all are forgotten."""
+"""How many sayings are kept until all are forgotten."""
 
 AT = {"<=": "at most", "<": "less than", ">=": "at least", ">": "more than"}
 _WHEN = {"<=": "on or before", "<": "before", ">=": "on or after", ">": "after"}
@@ -81,11 +81,11 @@ def _why(node: Node, scene: Scene, wanted: bool, holds: bool) -> Sequence[Fact]:
 
 def _tell_of(node: Node) -> Tell:
     """How a node is told, made once for each."""
-    try:
-        made: Tell = node.told
-        return made
-    except AttributeError:
-        return keep(node, "told", _TELL.get(node.__class__, _tell_nothing)(node))
+    return once(node, "told", _new_tell)
+
+
+def _new_tell(node: Node) -> Tell:
+    return _TELL.get(node.__class__, _tell_nothing)(node)
 
 
 def _tell_nothing(_: Node) -> Tell:
@@ -197,18 +197,15 @@ def _tell_order(node: Order) -> Tell:
 
 def _figure(node: Node, scene: Scene, unit: Unit, found: Found) -> str:
     """A number in words, of which it is known what it is worth."""
-    kind = node.kind
-    if found.__class__ is float:
-        is_worked = kind.__class__ is Number and kind.is_worked
-        return (rounded if is_worked else shown)(found, unit)
-    interval = cast("Amount", found).interval
+    value = point_of(found)
+    if value is not None:
+        is_worked = isinstance(node.kind, Number) and node.kind.is_worked
+        return (rounded if is_worked else shown)(value, unit)
     if isinstance(node, Path):
         value, _ = walk(node, scene)
         if isinstance(value, Over | Under | NotTaken) or value is None:
             return written(value, unit)
-    if interval.is_point:
-        is_worked = isinstance(kind, Number) and kind.is_worked
-        return (rounded if is_worked else shown)(interval.low, unit)
+    interval = cast("Amount", found).interval
     return f"{shown(interval.low, unit)} to {shown(interval.high, unit)}"
 
 
@@ -447,7 +444,7 @@ class Printed(dict[str, str]):
         return found
 
 
-PRINTED: ContextVar[Printed] = ContextVar("printed", default=Printed())  # noqa: B039 - never changed
+PRINTED: ContextVar[Printed] = ContextVar("printed", default=Printed())  # noqa: B039 - no words of its own
 """The words of the jurisdiction whose job is open; opening a job sets them."""
 
 _SYMBOLS = {

@@ -6,6 +6,7 @@ Every node is plain frozen data. Conversions between scales are already nodes
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any, Literal, TypeVar, cast
 
@@ -24,10 +25,14 @@ class _Keeping:
     worked: Any
 
 
-def keep(node: _Keeping, name: str, made: Made) -> Made:
-    """Keeps on a node what was made of it."""
-    object.__setattr__(node, name, made)
-    return made
+def once(node: Any, name: str, make: Callable[[Any], Made]) -> Made:
+    """What `make` makes of a node, made once and kept on it under a name."""
+    try:
+        kept: Made = getattr(node, name)
+    except AttributeError:
+        kept = make(node)
+        object.__setattr__(node, name, kept)
+    return kept
 
 
 @dataclass(frozen=True, slots=True)

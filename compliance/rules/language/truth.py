@@ -52,7 +52,7 @@ from compliance.rules.language.nodes import (
     Shown,
     Stated,
     Today,
-    keep,
+    once,
 )
 from compliance.rules.language.scene import (
     FALSE,
@@ -84,9 +84,6 @@ Exact = Callable[[Scene], tuple[Any, Needs]]
 _BEYOND: frozenset[Any] = frozenset({Over, Under})
 _SILENT = frozenset({NotTaken, NotYet, Unknown})
 _NO_NEEDS: Needs = ()
-_made = tuple.__new__
-"""Makes a named tuple of its fields at half the cost of calling it."""
-_NOT_NEGATIVE = magnitude(ANYTHING)
 
 
 def truth(node: Node, scene: Scene) -> Verdict:
@@ -101,25 +98,25 @@ def number(node: Node, scene: Scene) -> Amount:
 
 def truth_of(node: Node) -> Worth:
     """A condition as a function of the scene."""
-    try:
-        made: Worth = node.worked
-        return made
-    except AttributeError:
-        return keep(node, "worked", _TRUTH[node.__class__](node))
+    return once(node, "worked", _new_truth)
 
 
 def number_of(node: Node) -> Figure:
     """A number as a function of the scene."""
-    try:
-        made: Figure = node.worked
-        return made
-    except AttributeError:
-        return keep(node, "worked", _NUMBER[node.__class__](node))
+    return once(node, "worked", _new_number)
+
+
+def _new_truth(node: Node) -> Worth:
+    return _TRUTH[node.__class__](node)
+
+
+def _new_number(node: Node) -> Figure:
+    return _NUMBER[node.__class__](node)
 
 
 def _amount(found: Any) -> Amount:
     if found.__class__ is float:
-        return _made(Amount, (_made(Interval, (found, found, True, True)), ()))
+        return Amount(point(found))
     amount: Amount = found
     return amount
 
@@ -135,23 +132,10 @@ def point_of(found: Any) -> float | None:
 # -- three values ---------------------------------------------------------------------
 
 
-def _chain(parts: Sequence[Node], settles: bool) -> Worth:
-    """`and` and `or`: the first part that settles it, else what the unknown ones lack."""
+def _all_of(parts: Sequence[Node], join: Callable[[Iterator[Verdict]], Verdict]) -> Worth:
+    """`and` and `or`: one part after the other, as far as it takes."""
     worths = [truth_of(part) for part in parts]
-    otherwise = sure(not settles)
-
-    def chain(scene: Scene) -> Verdict:
-        unknown: list[Needs] = []
-        for worth in worths:
-            verdict = worth(scene)
-            value = verdict[0]
-            if value is settles:
-                return verdict
-            if value is None:
-                unknown.append(verdict[1])
-        return Verdict(None, joined(unknown)) if unknown else otherwise
-
-    return chain
+    return lambda scene: join(worth(scene) for worth in worths)
 
 
 def _not(node: Not) -> Worth:
@@ -183,12 +167,12 @@ def _order_of_path(left: Walk, right: Figure, plainly: Plainly, otherwise: Worth
             if a.__class__ is float:
                 return TRUE if plainly(a, b) else FALSE
             if a is None and needs:
-                return _made(Verdict, (None, needs))
+                return Verdict(None, needs)
         elif b.interval is ANYTHING and b.needs:
             if a.__class__ is float:
-                return _made(Verdict, (None, b.needs))
+                return Verdict(None, b.needs)
             if a is None:
-                return _made(Verdict, (None, joined((needs, b.needs))))
+                return Verdict(None, joined((needs, b.needs)))
         return otherwise(scene)
 
     return order
@@ -202,14 +186,10 @@ def _order_of(left: Figure, right: Figure, op: str, is_worked: bool) -> Worth:
         if a.__class__ is float and b.__class__ is float:
             return TRUE if plainly(a, b) else FALSE
         (low, needs_a), (high, needs_b) = _amount(a), _amount(b)
-        if low is ANYTHING or high is ANYTHING:
-            known = high if low is ANYTHING else low
-            value = None if abs(known.low) < INF else compared(op, low, high, is_worked)
-        else:
-            value = compared(op, low, high, is_worked)
+        value = compared(op, low, high, is_worked)
         if value is not None:
             return TRUE if value else FALSE
-        needs = joined((needs_a, needs_b)) if needs_a and needs_b else needs_a or needs_b
+        needs = joined((needs_a, needs_b))
         return Verdict(None, needs or (("the comparison", "beyond what can be worked out"),))
 
     return order
@@ -256,8 +236,6 @@ def _moment_of(node: Node) -> Exact:
 
 def _same(node: Same) -> Worth:
     left, right = _exact_of(node.left), _exact_of(node.right)
-    if isinstance(node.right, Const):
-        return _same_as(left, node.right.value)
     is_scaled = isinstance(node.right, Scaled)
 
     def same(scene: Scene) -> Verdict:
@@ -270,16 +248,6 @@ def _same(node: Same) -> Worth:
             p, q = point(a), point(b)
             return sure(bool(about_at_most(p, q) and about_at_most(q, p)))
         return TRUE if a == b else FALSE
-
-    return same
-
-
-def _same_as(left: Exact, constant: float | str | bool) -> Worth:
-    def same(scene: Scene) -> Verdict:
-        value, needs = left(scene)
-        if value is None:
-            return _made(Verdict, (None, needs))
-        return TRUE if value == constant else FALSE
 
     return same
 
@@ -383,8 +351,6 @@ def _scaled(node: Scaled) -> Figure:
         if found.__class__ is float and -1e300 < (worth := found * factor) < 1e300:
             return worth
         interval, needs = _amount(found)
-        if interval is ANYTHING and needs:
-            return Amount(ANYTHING, needs)
         return _bounded(times(interval, scale), needs)
 
     return scaled
@@ -420,7 +386,7 @@ def _arithmetic(node: Arithmetic) -> Figure:
 
 def _combined(op: str, left: Amount, right: Amount, what: str) -> Found:
     (a, needs_a), (b, needs_b) = left, right
-    needs = joined((needs_a, needs_b)) if needs_a and needs_b else needs_a or needs_b
+    needs = joined((needs_a, needs_b))
     if needs and (a is ANYTHING or b is ANYTHING):
         known = b if a is ANYTHING else a
         if op in "+-" or (op == "*" and known.is_point and known.low != 0):
@@ -470,8 +436,6 @@ def _size(body: Figure) -> Figure:
         if found.__class__ is float:
             return abs(found)
         interval, needs = _amount(found)
-        if interval is ANYTHING:
-            return Amount(_NOT_NEGATIVE, needs)
         return _bounded(magnitude(interval), needs)
 
     return size
@@ -666,8 +630,8 @@ def _count(node: Each) -> Callable[[list[Entry], Scene], Amount]:
 
 
 _TRUTH: dict[type, Callable[[Any], Worth]] = {
-    Both: lambda node: _chain(node.parts, settles=False),
-    Either: lambda node: _chain(node.parts, settles=True),
+    Both: lambda node: _all_of(node.parts, both),
+    Either: lambda node: _all_of(node.parts, either),
     Not: _not,
     Order: _order,
     Same: _same,

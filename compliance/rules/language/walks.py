@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
-from compliance.rules.language.nodes import Path, keep
+from compliance.rules.language.nodes import Path, once
 from compliance.rules.language.scene import Needs, Scene
 from compliance.values import NotTaken, Unknown
 
@@ -22,11 +23,7 @@ def walk(path: Path, scene: Scene) -> tuple[Any, Needs]:
 
 def walk_of(path: Path) -> Walk:
     """The walk along a path, made once for each."""
-    try:
-        made: Walk = path.walked
-        return made
-    except AttributeError:
-        return keep(path, "walked", _walk_to_quantity(path) if path.is_quantity else _walk(path))
+    return once(path, "walked", _walk_to_quantity if path.is_quantity else _walk)
 
 
 def where(path: Path, scene: Scene) -> str:
@@ -35,37 +32,10 @@ def where(path: Path, scene: Scene) -> str:
 
 
 def _walk(path: Path) -> Walk:
-    root, count = path.root, len(path.steps)
-    if count > 2:
-        return _long_walk(path)
-    if not count:
-        return lambda scene: (scene.names[root], ())
-    first, last = path.steps[0], path.steps[-1]
-    at_first, at_last = _missing(path, 1), _missing(path, count)
-
-    def one_step(scene: Scene) -> tuple[Any, Needs]:
-        value = (scene.names[root] if root else scene.world.job).get(last)
-        if value is None or value.__class__ in LOST:
-            return None, at_last(value, scene)
-        return value, ()
-
-    def two_steps(scene: Scene) -> tuple[Any, Needs]:
-        value = (scene.names[root] if root else scene.world.job).get(first)
-        if value is None or value.__class__ in LOST:
-            return None, at_first(value, scene)
-        value = value.get(last)
-        if value is None or value.__class__ in LOST:
-            return None, at_last(value, scene)
-        return value, ()
-
-    return one_step if count == 1 else two_steps
-
-
-def _long_walk(path: Path) -> Walk:
     root = path.root
     steps = tuple((step, _missing(path, n)) for n, step in enumerate(path.steps, 1))
 
-    def several_steps(scene: Scene) -> tuple[Any, Needs]:
+    def walked(scene: Scene) -> tuple[Any, Needs]:
         value: Any = scene.names[root] if root else scene.world.job
         for step, missing in steps:
             value = value.get(step)
@@ -73,17 +43,13 @@ def _long_walk(path: Path) -> Walk:
                 return None, missing(value, scene)
         return value, ()
 
-    return several_steps
+    return walked
 
 
 def _walk_to_quantity(path: Path) -> Walk:
     """A worked-out value; one that the record states itself goes before it."""
     owner, name = path.owner, path.steps[-1]
-    to_owner = (
-        _walk(Path(path.root, path.steps[:-1], path.kind, path.owner))
-        if (path.root or path.steps[1:])
-        else lambda scene: (scene.world.job, ())
-    )
+    to_owner = _walk(replace(path, steps=path.steps[:-1]))
     missing = _missing(path, len(path.steps))
 
     def to_quantity(scene: Scene) -> tuple[Any, Needs]:

@@ -159,30 +159,7 @@ class Quantity:
 
     def lacking(self, entry: Entry, asked: Asked) -> Unknown:
         """A value that surely lacks something; what, is found out when somebody asks."""
-        return Unknown(lambda: self._lacks(entry, asked))
-
-    def _lacks(self, entry: Entry, asked: Asked) -> Needs:
-        needs: dict[tuple[str, str], None] = {}
-        job = asked.job
-        for steps in self._walks or ():
-            value: Any = entry if steps[0][1][0][0][0] != "/" else job
-            for step, missing in steps:
-                owner, value = value, value.get(step)
-                if value is None:
-                    value = asked.worked(step, owner)
-                    if value is None:
-                        needs[missing[0]] = None
-                        break
-                if value.__class__ in _LACKING:
-                    needs.update(dict.fromkeys(_why_lacking(value, step, missing[0][0])))
-                    break
-        return tuple(needs) if self._walks else self._arguments(entry, asked)[1]
-
-    @cached_property
-    def _walks(self) -> tuple[tuple[tuple[str, Needs], ...], ...] | None:
-        """The steps to each input, if each is one walk through the record."""
-        steps = [_steps(given.path) for given in self.inputs.values() if given.steps]
-        return tuple(steps) if len(steps) == len(self.inputs) else None
+        return Unknown(lambda: self._arguments(entry, asked)[1])
 
     def _explained(self, entry: Entry, asked: Asked) -> float | Over | Unknown:
         arguments, needs = self._arguments(entry, asked)
