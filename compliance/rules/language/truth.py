@@ -68,6 +68,7 @@ from compliance.rules.language.scene import (
     joined,
     opposite,
     sure,
+    unknown,
 )
 from compliance.rules.language.walks import Walk, walk_of, where
 from compliance.units import find, shown
@@ -167,12 +168,12 @@ def _order_of_path(left: Walk, right: Figure, plainly: Plainly, otherwise: Worth
             if a.__class__ is float:
                 return TRUE if plainly(a, b) else FALSE
             if a is None and needs:
-                return Verdict(None, needs)
+                return unknown(needs)
         elif b.interval is ANYTHING and b.needs:
             if a.__class__ is float:
-                return Verdict(None, b.needs)
+                return unknown(b.needs)
             if a is None:
-                return Verdict(None, joined((needs, b.needs)))
+                return unknown(joined((needs, b.needs)))
         return otherwise(scene)
 
     return order
@@ -190,7 +191,7 @@ def _order_of(left: Figure, right: Figure, op: str, is_worked: bool) -> Worth:
         if value is not None:
             return TRUE if value else FALSE
         needs = joined((needs_a, needs_b))
-        return Verdict(None, needs or (("the comparison", "beyond what can be worked out"),))
+        return unknown(needs or (("the comparison", "beyond what can be worked out"),))
 
     return order
 
@@ -214,7 +215,7 @@ def _moments(node: Order) -> Worth:
     def moments(scene: Scene) -> Verdict:
         (a, needs_a), (b, needs_b) = left(scene), right(scene)
         value = moments_compared(op, a, b, scene.world.today)
-        return Verdict(None, joined((needs_a, needs_b))) if value is None else sure(value)
+        return unknown(joined((needs_a, needs_b))) if value is None else sure(value)
 
     return moments
 
@@ -241,7 +242,7 @@ def _same(node: Same) -> Worth:
     def same(scene: Scene) -> Verdict:
         (a, needs_a), (b, needs_b) = left(scene), right(scene)
         if a is None or b is None:
-            return Verdict(None, joined((needs_a, needs_b)))
+            return unknown(joined((needs_a, needs_b)))
         if isinstance(a, dict):
             return TRUE if a is b else FALSE
         if is_scaled:
@@ -258,7 +259,7 @@ def _among(node: Among) -> Worth:
     def among(scene: Scene) -> Verdict:
         value, needs = left(scene)
         if value is None:
-            return Verdict(None, needs)
+            return unknown(needs)
         return TRUE if value in values else FALSE
 
     return among
@@ -293,7 +294,7 @@ def _stated(node: Stated) -> Worth:
     def stated(scene: Scene) -> Verdict:
         value, needs = walked(scene)
         known = value is not None and value.__class__ not in _SILENT
-        return TRUE if known else Verdict(None, needs)
+        return TRUE if known else unknown(needs)
 
     return stated
 
@@ -305,7 +306,7 @@ def _shown(node: Shown) -> Worth:
         entry, needs = walked(scene)
         if entry is not None:
             needs = scene.world.evidence(kind, entry, scene.before)
-        return Verdict(None, needs) if needs else TRUE
+        return unknown(needs) if needs else TRUE
 
     return shown_of
 
@@ -495,7 +496,7 @@ def _entered(each: Each, items: list[Entry], scene: Scene) -> Iterator[tuple[Sce
             index += 1
             names[name] = entry
             labels[name] = f"{base}[{entry.get('~name', index)}]"
-            belongs = Verdict(None, ((path, "missing"),))
+            belongs = unknown(((path, "missing"),))
             yield inner, both((belongs, let_in(inner))) if let_in else belongs
 
 
@@ -509,7 +510,7 @@ def _each_truth(node: Each) -> Worth:
 
     def each(scene: Scene) -> Verdict:
         items, needs = walked(scene)
-        return Verdict(None, needs) if items is None else form(items, scene)
+        return unknown(needs) if items is None else form(items, scene)
 
     return each
 
@@ -526,20 +527,20 @@ def _some(node: Each, *, is_all: bool) -> Callable[[list[Entry], Scene], Verdict
 
     def some(items: list[Entry], scene: Scene) -> Verdict:
         found = otherwise
-        unknown: list[Needs] = []
+        lacking: list[Needs] = []
         for inner, let_in in _entered(node, items, scene):
             if let_in.value is False:
                 continue
             verdict = of_entry(let_in, inner)
             if verdict.value is None:
-                unknown.append(verdict.needs)
+                lacking.append(verdict.needs)
             elif verdict.value is not is_all:
                 return verdict
-        if unknown:
-            found = Verdict(None, joined(unknown))
+        if lacking:
+            found = unknown(joined(lacking))
         if is_all or node.is_complete or not items:
             return found
-        return Verdict(None, joined((found.needs, _one_more(node, scene))))
+        return unknown(joined((found.needs, _one_more(node, scene))))
 
     return some
 
@@ -561,11 +562,11 @@ def _unique(node: Each) -> Callable[[list[Entry], Scene], Verdict]:
             else:
                 known.append(id(value) if isinstance(value, Mapping) else value)
         if any(filters):
-            return Verdict(None, joined(filters))
+            return unknown(joined(filters))
         if len(set(known)) < len(known):
             return FALSE
         if lacking and len(known) + len(lacking) > 1:
-            return Verdict(None, joined(lacking))
+            return unknown(joined(lacking))
         return TRUE
 
     return unique
@@ -574,11 +575,11 @@ def _unique(node: Each) -> Callable[[list[Entry], Scene], Verdict]:
 def _each_number(node: Each) -> Figure:
     walked, is_count = walk_of(node.source), node.form == "count"
     form = _count(node) if is_count else _gathered(node)
-    unknown = between(0.0, INF) if is_count else ANYTHING
+    anything = between(0.0, INF) if is_count else ANYTHING
 
     def each(scene: Scene) -> Found:
         items, needs = walked(scene)
-        return Amount(unknown, needs) if items is None else form(items, scene)
+        return Amount(anything, needs) if items is None else form(items, scene)
 
     return each
 
