@@ -88,7 +88,7 @@ def known(rests: Rests, about: About, day: date | None) -> str:
         test = _test_at(reading, about)
         if test is not None:
             weakest = max(weakest, _rank_of(test))
-    if rests.inside or any(_test_at(reading, about) is not None for reading in rests.perhaps):
+    if rests.number < 0 and _rests_on_more(rests, about):
         for test in tests_read(rests.must, about.scene(rests.clause, day)):
             weakest = max(weakest, _rank_of(test))
     found = _IN_WORDS[weakest]
@@ -119,6 +119,11 @@ def _to_tests(path: Path) -> Iterator[tuple[str, ...]]:
     for step in read_by(path.owner, last) if path.is_quantity else (last,):
         if step in TESTS:
             yield (*before, step)
+
+
+def _rests_on_more(rests: Rests, about: About) -> bool:
+    """Whether entries of a collection may lead to further tests."""
+    return rests.inside or any(_test_at(one, about) is not None for one in rests.perhaps)
 
 
 def _test_at(reading: Reading, about: About) -> Entry | None:

@@ -85,6 +85,7 @@ Exact = Callable[[Scene], tuple[Any, Needs]]
 _BEYOND: frozenset[Any] = frozenset({Over, Under})
 _SILENT = frozenset({NotTaken, NotYet, Unknown})
 _NO_NEEDS: Needs = ()
+_NOT_NEGATIVE = magnitude(ANYTHING)
 
 
 def truth(node: Node, scene: Scene) -> Verdict:
@@ -117,7 +118,7 @@ def _new_number(node: Node) -> Figure:
 
 def _amount(found: Any) -> Amount:
     if found.__class__ is float:
-        return Amount(point(found))
+        return tuple.__new__(Amount, (point(found), ()))  # half the cost of calling it
     amount: Amount = found
     return amount
 
@@ -437,6 +438,8 @@ def _size(body: Figure) -> Figure:
         if found.__class__ is float:
             return abs(found)
         interval, needs = _amount(found)
+        if interval is ANYTHING:
+            return Amount(_NOT_NEGATIVE, needs)
         return _bounded(magnitude(interval), needs)
 
     return size
