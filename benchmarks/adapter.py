@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import astuple, dataclass, replace
 from datetime import date
 from functools import cache
@@ -14,9 +14,10 @@ from benchmarks.records import View
 from compliance.errors import Place
 from compliance.files.cache import FolderCache
 from compliance.files.resources import rulesets_folder
-from compliance.rules.check import Checker
+from compliance.rules.check import Checker, Settled
 from compliance.rules.compiled import checker as cached_checker
 from compliance.rules.job import open_job
+from compliance.rules.language.compile import one_by_one
 from compliance.rules.language.kinds import Vocabulary
 from compliance.rules.language.nodes import Limit, Node, parts_of
 from compliance.rules.language.ruling import Clause
@@ -50,8 +51,8 @@ def _checker(checks: tuple[Check, ...]) -> Checker:
     return Checker.of(replace(shipped, rules=rules, questions=()))
 
 
-def outcomes(engine: Checker, job: View, today: date) -> list[tuple[int, Any, Outcome]]:
-    """Number of the check, entries of the subject, outcome; no reasons."""
+def outcomes(engine: Checker, job: View, today: date) -> list[Settled]:
+    """Numbers of checks, entries of their subject, their outcomes; no reasons."""
     return engine.outcomes(job, {}, today)
 
 
@@ -80,7 +81,7 @@ class Given:
     number: int
     outcome: Outcome
     job: View
-    names: dict[str, View]
+    names: dict[str, Mapping[str, Any]]
     worked: dict[tuple[str, str], float]
     limits: dict[str, float]
 
@@ -89,7 +90,7 @@ def given(checks: Sequence[Check], job: View, today: date) -> Iterator[Given]:
     """Every check on every subject that a record has, with worked-out values and limits."""
     engine = _checker(tuple(checks))
     world = RecordWorld(job, today, engine.rules.tables, {})
-    for number, entries, outcome in outcomes(engine, job, today):
+    for number, entries, outcome in one_by_one(outcomes(engine, job, today)):
         clause = engine.rules.rules[number].clause
         if len(entries) < len(clause.loops):
             continue

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from typing import Any
 
 from benchmarks import adapter, by_hand, by_hand_reasons, engines
 from benchmarks.checks import CHECKS
 from benchmarks.records import TODAY, View
 from benchmarks.timing import medians_s
+from compliance.rules.language.compile import one_by_one
 from compliance.rules.outcome import Outcome
 
 SUBSET = tuple(check for check in CHECKS if check.id in by_hand_reasons.WITH_REASONS)
@@ -54,7 +56,7 @@ def assert_agreement(jobs: Sequence[View], today: date = TODAY) -> Counter[Outco
     engine, few = adapter.checker(CHECKS), adapter.checker(SUBSET)
     counted: Counter[Outcome] = Counter()
     for job in jobs:
-        ours = _keyed(adapter.outcomes(engine, job, today))
+        ours = _keyed(one_by_one(adapter.outcomes(engine, job, today)))
         _same(ours, _keyed(by_hand.outcomes(job, today)), job)
         told = adapter.told(adapter.findings(few, job, today))
         _same(sorted(told, key=repr), sorted(by_hand_reasons.findings(job, today), key=repr), job)
@@ -65,7 +67,9 @@ def assert_agreement(jobs: Sequence[View], today: date = TODAY) -> Counter[Outco
     return counted
 
 
-def _keyed(found: by_hand.Found) -> dict[tuple[int, tuple[str, ...]], Outcome]:
+def _keyed(
+    found: Iterable[tuple[int, Sequence[Mapping[str, Any]], Outcome]],
+) -> dict[tuple[int, tuple[str, ...]], Outcome]:
     return {(n, tuple(e["~name"] for e in entries)): o for n, entries, o in found}
 
 

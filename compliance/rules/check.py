@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -11,10 +12,11 @@ from typing import Any, cast
 from compliance.evidence import Seen
 from compliance.rules.ended import with_what_ended
 from compliance.rules.findings import Findings
-from compliance.rules.language.compile import Decider, Decision, decider
+from compliance.rules.language.calculation import Shortcuts
+from compliance.rules.language.compile import Decided, Decider, Decision, decider, one_by_one
 from compliance.rules.outcome import Checked, Outcome, Question, Working, Workings
 from compliance.rules.plans import Plans
-from compliance.rules.points import whole_day
+from compliance.rules.points import FIELDS, whole_day
 from compliance.rules.quantities import CALCULATIONS, QUANTITIES, owners_in
 from compliance.rules.questions import question_of
 from compliance.rules.rule import Head, Rules
@@ -22,7 +24,12 @@ from compliance.rules.world import RecordWorld
 
 Entry = Mapping[str, Any]
 
+Settled = tuple[tuple[int, ...], tuple[Entry, ...], tuple[Outcome, ...]]
+"""Numbers of rules, the entries of their subject, their outcomes."""
+
 _NUMBER = itemgetter(0)
+SHORTCUTS = Shortcuts(CALCULATIONS, "part", FIELDS)
+"""What the generated function may find out of a record itself."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +46,7 @@ class Checker:
     @classmethod
     def of(cls, rules: Rules, decide: Decider | None = None) -> Checker:
         """A checker with its generated function, made here unless it was kept."""
-        made = decide or decider(rules.clauses, CALCULATIONS)
+        made = decide or decider(rules.clauses, SHORTCUTS)
         return cls(rules, made, *_told_apart(rules), Plans(rules.rules))
 
     def check(self, job: Entry, seen: Mapping[str, Seen], today: date) -> Checked:
@@ -51,7 +58,8 @@ class Checker:
             today: The day of the check; there is no other clock.
         """
         world = RecordWorld(job, today, self.rules.tables, seen)
-        decided, asked = self._questions_apart(self.decide(world, world.day, by_way=None))
+        decided = self.decide(world, world.day, world.is_ahead, reasons=True)
+        decided, asked = self._questions_apart(decided)
         made = Findings(self.plans, world)
         found = made.take(decided)
         findings = with_what_ended(found, self.rules.rules, job, today)
@@ -68,48 +76,54 @@ class Checker:
             tuple(_questions(asked, self.rules, world)),
         )
 
-    def _questions_apart(self, decided: list[Decision]) -> tuple[list[Decision], list[Decision]]:
+    def _questions_apart(self, decided: list[Decided]) -> tuple[list[Decided], list[Decision]]:
         """What is decided of rules, and of questions, which are numbered after the rules."""
-        count = len(self.rules.rules)
         if not self.rules.questions:
             return decided, []
-        asked = [one for one in decided if one[0] >= count]
+        count, of_rules, asked = len(self.rules.rules), [], []
+        for one in decided:
+            numbers, entries, outcomes = one
+            if numbers[-1] >= count:
+                asked += [d for d in one_by_one([one]) if d[0] >= count]
+                last = bisect_left(numbers, count)
+                one = numbers[:last], entries, outcomes[:last]
+            of_rules.append(one)
         asked.sort(key=_NUMBER)
-        return [one for one in decided if one[0] < count], asked
+        return of_rules, asked
 
-    def outcomes(
-        self, job: Entry, seen: Mapping[str, Seen], today: date
-    ) -> list[tuple[int, tuple[Entry, ...], Outcome]]:
-        """The outcome of every finding of `check`, without reasons: rule, entries, outcome.
+    def outcomes(self, job: Entry, seen: Mapping[str, Seen], today: date) -> list[Settled]:
+        """The outcome of every finding of `check`, without reasons, subject by subject.
 
-        Takes what `check` takes; in the order in which they are decided, not rule by rule.
+        Takes what `check` takes.
         """
         world = RecordWorld(job, today, self.rules.tables, seen)
-        rules = self.rules.rules
-        slow, count = self._need_more(world), len(rules)
+        slow = self._need_more(world)
         undecided: list[int] = []
-        found = self.decide(world, world.day, world.is_ahead, undecided.append)
-        if self.rules.questions:
-            found = [decided for decided in found if decided[0] < count]
-        left = []
-        if slow or undecided:
-            left = [one for one in found if one[2] is None or one[0] in slow]
-        if not left:
+        decided = self.decide(world, world.day, world.is_ahead, undecided.append)
+        decided, _ = self._questions_apart(decided)
+        if not slow and not undecided:
             world.let_go()
-            return cast("list[tuple[int, tuple[Entry, ...], Outcome]]", found)
-        fast = [
-            (number, entries, outcome)
-            for number, entries, outcome in found
-            if outcome is not None and number not in slow
-        ]
-        # What was not due may have been open in two ways, and what is met may be so by
-        # another way: the reference tells which.
-        open_ = [
-            (n, entries, None if o is _NOT_DUE or (o is _MET and rules[n].clause.ways) else o)
-            for n, entries, o in left
-        ]
-        made = Findings(self.plans, world).take(open_)
-        return fast + [(n, entries, finding.outcome) for n, entries, finding in made]
+            return cast("list[Settled]", decided)
+        return list(self._settled(decided, slow, world))
+
+    def _settled(
+        self, decided: list[Decided], slow: frozenset[int], world: RecordWorld
+    ) -> Iterator[Settled]:
+        """What is decided at once, then what takes the slow way."""
+        left: list[Decided] = []
+        for numbers, entries, outcomes in decided:
+            if None not in outcomes and slow.isdisjoint(numbers):
+                yield numbers, entries, cast("tuple[Outcome, ...]", outcomes)
+                continue
+            for number, outcome in zip(numbers, outcomes, strict=True):
+                if outcome is not None and number not in slow:
+                    yield (number,), entries, (outcome,)
+                    continue
+                # What is met may be so by another way: the reference tells by which.
+                is_open = outcome is _MET and self.rules.rules[number].clause.ways
+                left.append(((number,), entries, (None if is_open else outcome,)))
+        for number, entries, finding in Findings(self.plans, world).take(left):
+            yield (number,), entries, (finding.outcome,)
 
     def _need_more(self, world: RecordWorld) -> frozenset[int]:
         """The rules of which this record's outcomes need the slow way."""
@@ -136,7 +150,7 @@ def _told_apart(rules: Rules) -> tuple[tuple[Head, ...], frozenset[int]]:
 
 
 # Looking a member up on its class costs more than deciding most rules.
-_MET, _NOT_DUE = Outcome.MET, Outcome.NOT_DUE
+_MET = Outcome.MET
 
 
 def _span_of_days(by: str, job: Entry, today: date) -> tuple[date, date]:

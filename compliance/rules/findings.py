@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from datetime import date
 from operator import itemgetter
 from typing import Any
 
 from compliance.rules.editions import STATEMENT, lacking_statement
 from compliance.rules.known import known
-from compliance.rules.language.compile import Decision
+from compliance.rules.language.compile import Decided
 from compliance.rules.language.ruling import Clause, Ruling, Subject, ruling, subject_of
 from compliance.rules.language.scene import Scene, joined
 from compliance.rules.outcome import Finding, HoldsUp, Outcome, made_finding
@@ -24,7 +23,7 @@ Found = tuple[int, tuple[Entry, ...], Finding]
 
 # Looking a member up on its class costs more than deciding most rules.
 _MET, _NOT_MET, _NOT_SHOWN = Outcome.MET, Outcome.NOT_MET, Outcome.NOT_SHOWN
-_NONE = Outcome.NOT_APPLICABLE
+_NOT_DUE, _NONE = Outcome.NOT_DUE, Outcome.NOT_APPLICABLE
 _NUMBER = itemgetter(0)
 
 
@@ -44,55 +43,50 @@ class Findings:
         """What no edition covers, in the order of the rules."""
         return tuple(sorted(self._uncovered, key=self._uncovered.__getitem__))
 
-    def take(self, decided: Iterable[Decision]) -> list[Found]:
+    def take(self, decided: Iterable[Decided]) -> list[Found]:
         """Makes a finding of each decision that an edition in force makes, rule by rule.
 
         Args:
-            decided: What was decided; quickest where what is about a subject comes together.
+            decided: What was decided of each subject.
         """
         plans, put, world = self.plans.made, self.found.append, self.world
         can_be_plain, departures = not world.has_repeats, world.job.get("departures")
-        subject: object = None
-        head: Head | None = None
-        day: date | None = None
-        for number, entries, outcome in decided:
-            plan = plans[number]
-            if plan is None:
-                plan = self.plans.of(number)
-            if entries is not subject or plan.head is not head:
-                if entries is not subject:
-                    subject = entries
-                    about = About(entries, world) if entries else self._job
-                    name, part, known_by = about.name, about.part, about.known
-                of_day = world.day(about.last, plan.head.by)
-                if of_day is not day or plan.head is not head:
-                    head, day = plan.head, of_day
-                    standing = world.standing(head, day)
+        for numbers, entries, outcomes in decided:
+            about = About(entries, world) if entries else self._job
+            name, part, known_by = about.name, about.part, about.known
+            head: Head | None = None
+            for number, outcome in zip(numbers, outcomes, strict=True):
+                plan = plans[number]
+                if plan is None:
+                    plan = self.plans.of(number)
+                if plan.head is not head:
+                    head = plan.head
+                    standing = world.standing(head, world.day(about.last, head.by))
                     counts, remark = standing.counts, standing.remark
                     if standing.uncovered:
                         first = self._uncovered.get(standing.uncovered, number)
                         self._uncovered[standing.uncovered] = min(first, number)
-            if outcome is _MET and plan.at_once and counts and can_be_plain:
-                how = known_by.get(plan.rests_on) or known(plan.rests[0], about, standing.day)
-                finding = made_finding(
-                    plan.requirement, name, part, _MET, (), (), (), None, how, "", "", remark
-                )
-            elif counts is False:
-                continue
-            elif outcome is _NONE and counts:
-                finding = made_finding(plan.requirement, name, part, _NONE)
-            elif (
-                counts and outcome is _NOT_SHOWN and plan.open_plainly
-                and len(entries) == len(plan.clause.loops)
-            ):  # fmt: skip
-                finding = plainly_open(plan, about, standing)
-            elif counts and outcome is _NOT_MET and not departures:
-                finding = plainly_failed(plan, about, standing)
-            else:
-                finding = self._slowly(plan, about, standing, outcome)
-                if counts is None and self._is_second(number, entries, finding):
+                if outcome is _MET and plan.at_once and counts and can_be_plain:
+                    how = known_by.get(plan.rests_on) or known(plan.rests[0], about, standing.day)
+                    finding = made_finding(
+                        plan.requirement, name, part, _MET, (), (), (), None, how, "", "", remark
+                    )
+                elif counts is False:
                     continue
-            put((number, entries, finding))
+                elif outcome is _NONE and counts:
+                    finding = made_finding(plan.requirement, name, part, _NONE)
+                elif (
+                    counts and (outcome is _NOT_SHOWN or outcome is _NOT_DUE)
+                    and plan.open_plainly and len(entries) == len(plan.clause.loops)
+                ):  # fmt: skip
+                    finding = plainly_open(plan, about, standing)
+                elif counts and outcome is _NOT_MET and not departures:
+                    finding = plainly_failed(plan, about, standing)
+                else:
+                    finding = self._slowly(plan, about, standing, outcome)
+                    if counts is None and self._is_second(number, entries, finding):
+                        continue
+                put((number, entries, finding))
         self.found.sort(key=_NUMBER)
         return self.found
 
@@ -103,7 +97,7 @@ class Findings:
         if standing.counts is None and not subject.is_none:
             lacking = lacking_statement(plan.head, standing.day or self.world.today)
             decided = Ruling(_NOT_SHOWN, joined((lacking, subject.needs)))
-        elif outcome is None or outcome is _NOT_SHOWN:
+        elif outcome is None or outcome is _NOT_SHOWN or outcome is _NOT_DUE:
             decided = ruling(plan.clause, subject)
         else:
             decided = Ruling(outcome)

@@ -39,10 +39,13 @@ def lies_ahead(before: str, subject: Entry | None, job: Entry, today: date) -> b
     name = FIELDS[before]
     if subject is not None:
         return _is_after(_own_moment(name, subject), today)
-    ahead = [_is_after(part.get(name), today) for part in _parts(before, job)]
-    if before == "handover":
-        return any(ahead)
-    return bool(ahead) and all(ahead)
+    is_any = before == "handover"
+    ahead = False
+    for part in _parts(before, job):
+        ahead = _is_after(part.get(name), today)
+        if ahead is is_any:
+            break
+    return ahead
 
 
 def day_of(by: str, subject: Entry | None, job: Entry) -> date | None:
@@ -52,8 +55,12 @@ def day_of(by: str, subject: Entry | None, job: Entry) -> date | None:
     """
     if subject is not None and "part" in subject:
         return _known(subject["part"].get(by))
-    days = [d for d in (part.get(by) for part in job.get("parts", ())) if isinstance(d, date)]
-    return min((whole_day(d) for d in days), default=None)
+    first = None
+    for part in job.get("parts", ()):
+        day = _known(part.get(by))
+        if day is not None and (first is None or day < first):
+            first = day
+    return first
 
 
 def passed_on(before: str, subject: Entry | None, job: Entry) -> date | None:

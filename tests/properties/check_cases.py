@@ -22,6 +22,7 @@ from compliance.evidence import Seen
 from compliance.rules import findings
 from compliance.rules.check import Checker
 from compliance.rules.known import known
+from compliance.rules.language.compile import Decided
 from compliance.rules.language.ruling import Ruling, Subject, ruling, subjects
 from compliance.rules.language.scene import Scene
 from compliance.rules.outcome import Finding, Outcome
@@ -124,15 +125,15 @@ def slow_checker(number: int) -> Checker:
     """
     rules = checker(number).rules
 
-    def decide(world: Any, day: Any, *, by_way: Any = Outcome.MET) -> list[Any]:
-        made = []
+    def decide(world: Any, day: Any, *_: Any, reasons: bool = False) -> list[Decided]:
+        made: list[Decided] = []
         for index, rule in enumerate(rules.rules):
             for subject in subjects(rule.clause, Scene(world, before=rule.clause.before)):
                 last = subject.entries[-1] if subject.entries else None
                 scene = replace(subject.scene, day=day(last, rule.clause.by))
                 found = ruling(rule.clause, subject._replace(scene=scene))
-                outcome = found.outcome if found.way is None else by_way
-                made.append((index, subject.entries, outcome))
+                outcome = None if reasons and found.way is not None else found.outcome
+                made.append(((index,), subject.entries, (outcome,)))
         return made
 
     made = Checker.of(rules, decide)

@@ -21,6 +21,7 @@ from properties import check_cases as cases
 from properties.check_cases import POINTS, TODAY, Job
 
 from compliance.rules.check import Checker
+from compliance.rules.language.compile import one_by_one
 from compliance.rules.language.ruling import Ruling
 from compliance.rules.outcome import Checked, Outcome
 from compliance.rules.world import RecordWorld
@@ -129,7 +130,7 @@ def without_reasons(rng: Random) -> None:
     found = checker.outcomes(job, seen, TODAY)
     said = [
         (ids[n], " / ".join(e["~name"] for e in entries) or "job", outcome)
-        for n, entries, outcome in found
+        for n, entries, outcome in one_by_one(found)
     ]
     assert sorted(said) == sorted(
         (f.requirement.id, f.subject, f.outcome) for f in checked.findings
@@ -196,7 +197,7 @@ def settled(rng: Random) -> None:
 def _ruled(checker: Checker, job: Job, seen: Any) -> dict[tuple[str, str], tuple[Any, Ruling]]:
     world = RecordWorld(job, TODAY, checker.rules.tables, seen)
     made = {}
-    for index, entries, outcome in checker.decide(world, world.day):
+    for index, entries, outcome in one_by_one(checker.decide(world, world.day)):
         name = " / ".join(e["~name"] for e in entries) or "job"
         assert outcome is not None
         made[checker.rules.rules[index].requirement.id, name] = (entries, Ruling(outcome))

@@ -30,7 +30,7 @@ from properties import language_cases as cases
 from rules import plain_truth
 
 from compliance.rules.language import lifted
-from compliance.rules.language.compile import decider
+from compliance.rules.language.compile import decider, one_by_one
 from compliance.rules.language.interval import ANYTHING, compared, magnitude, point
 from compliance.rules.language.ruling import Clause, ruling, subjects
 from compliance.rules.language.scene import Scene
@@ -130,7 +130,7 @@ def same(rng: Random) -> None:
     world = cases.RandomWorld(cases.record(rng))
     decided: dict[tuple[Any, ...], Any] = {}
     day = rng.choice((None, date(2019, 5, 1)))
-    for number, entries, outcome in decider(clauses)(world, lambda _entry, _by: day):
+    for number, entries, outcome in one_by_one(decider(clauses)(world, lambda _entry, _by: day)):
         key = (number, *(id(e) for e in entries))
         assert key not in decided
         decided[key] = outcome
@@ -187,7 +187,7 @@ def test_the_generators_reach_every_worth_and_most_of_the_fast_path() -> None:
         rng = Random(seed)
         clause = _clause(rng, ways=True)
         world = cases.RandomWorld(cases.record(rng))
-        for _, _, outcome in decider([clause])(world, lambda _entry, _by: None):
+        for _, _, outcome in one_by_one(decider([clause])(world, lambda _entry, _by: None)):
             seen[outcome] = seen.get(outcome, 0) + 1
     assert set(seen) == {Outcome.MET, Outcome.NOT_MET, Outcome.NOT_SHOWN, Outcome.NOT_APPLICABLE,
                          Outcome.FOR_JUDGEMENT, None}  # fmt: skip

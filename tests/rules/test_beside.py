@@ -10,6 +10,7 @@ from rules.small import TODAY, check, shipped, view_of
 
 from compliance.rules.beside import Beside, ThenAndNow, like_strings, then_and_now
 from compliance.rules.check import Checker
+from compliance.rules.language.compile import Decided
 from compliance.rules.outcome import Finding, Outcome
 from compliance.rules.rule import Rules
 from compliance.rules.world import RecordWorld
@@ -302,9 +303,9 @@ def test_a_question_shows_what_was_read_and_nothing_that_is_not_there() -> None:
 
 
 def test_the_generated_function_asks_what_the_reference_asks() -> None:
-    def by_reference(world: RecordWorld, day: Any, *, by_way: Any = None) -> list[Any]:
-        decided = shipped().decide(world, day, by_way=by_way)
-        return [(number, entries, None) for number, entries, _ in decided]
+    def by_reference(world: RecordWorld, day: Any, *_: Any, **__: Any) -> list[Decided]:
+        decided = shipped().decide(world, day)
+        return [(numbers, entries, (None,) * len(numbers)) for numbers, entries, _ in decided]
 
     rules: Rules = shipped().rules
     reference = Checker.of(rules, by_reference)

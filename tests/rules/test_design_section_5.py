@@ -47,7 +47,7 @@ def worth(text: str, thing: Mapping[str, Any] | None = None, **job: Any) -> Verd
     world = RandomWorld({"~name": "job", "things": [entry], **job})
     found = truth(node, Scene(world, {"thing": entry}, {"thing": "thing"}))
     outcomes = {True: Outcome.MET, False: Outcome.NOT_MET, None: Outcome.NOT_SHOWN}
-    ((_, _, fast),) = decider([Clause(EACH, None, node)])(world, lambda _entry, _by: None)
+    ((_, _, (fast,)),) = decider([Clause(EACH, None, node)])(world, lambda _entry, _by: None)
     assert fast in (None, outcomes[found.value]), text
     return found
 
@@ -442,7 +442,7 @@ def test_where_a_loop_leads_through_what_was_not_taken_the_function_and_the_refe
     node = condition("note.firm", VOCABULARY, {"note": kind.type})
     clause = Clause((("note", path),), None, node)
     world = RandomWorld({"~name": "job", "hall": {"~name": "h", "proof": NotTaken("rain")}})
-    assert decider([clause])(world, lambda _entry, _by: None) == [(0, (), Outcome.NOT_SHOWN)]
+    assert decider([clause])(world, lambda _entry, _by: None) == [((0,), (), (Outcome.NOT_SHOWN,))]
     (subject,) = subjects(clause, Scene(world))
     assert ruling(clause, subject).needs == (("hall.proof", "not taken: rain"),)
 

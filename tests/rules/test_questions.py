@@ -12,7 +12,7 @@ from compliance.cli.report import as_json, printed
 from compliance.cli.screen import screen
 from compliance.documents.gaps import gap_report_values
 from compliance.rules.check import Checker
-from compliance.rules.language.compile import Day, Decision
+from compliance.rules.language.compile import Day, Decided
 from compliance.rules.outcome import Checked, findings_data
 from compliance.rules.rule import Rules
 from compliance.rules.selftest import tried_examples
@@ -134,8 +134,9 @@ def test_nothing_is_asked_of_what_is_not_there_or_not_listed() -> None:
 
 
 def test_the_generated_function_asks_what_the_reference_asks() -> None:
-    def by_reference(world: RecordWorld, day: Day, **_: object) -> list[Decision]:
-        return [(number, entries, None) for number, entries, _ in shipped().decide(world, day)]
+    def by_reference(world: RecordWorld, day: Day, *_: object, **__: object) -> list[Decided]:
+        decided = shipped().decide(world, day)
+        return [(numbers, entries, (None,) * len(numbers)) for numbers, entries, _ in decided]
 
     reference = Checker.of(shipped().rules, by_reference)
     for left_out in ("", "zs_ohm: 0.21", "positive_earth_megohm: 38", "irradiance_w_m2: 1240"):

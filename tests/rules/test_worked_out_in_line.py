@@ -10,7 +10,7 @@ import pytest
 from rules.small import TODAY, shipped
 from rules.test_design_section_5 import worth
 
-from compliance.rules.language.calculation import Calculation, Given
+from compliance.rules.language.calculation import Calculation, Given, Shortcuts
 from compliance.rules.language.compile import decider
 from compliance.rules.language.kinds import Many, Number
 from compliance.rules.language.nodes import Path, Stated
@@ -68,14 +68,14 @@ def test_a_value_worked_out_in_line_is_that_of_its_quantity(key: tuple[str, str]
     is_of_job = owner == "job"
     path = Path("" if is_of_job else "entry", (name,), Number(is_worked=True), owner)
     clause = Clause(() if is_of_job else LOOP, None, Stated(path))
-    decide = decider([clause], CALCULATIONS)
+    decide = decider([clause], Shortcuts(CALCULATIONS))
     known = 0
     for values in _cases(CALCULATIONS[key]):
         job = _filled(CALCULATIONS[key], values)
         entry = job if is_of_job else job["entries"][0]
         right = QUANTITIES[key].value(entry, RecordWorld(job, TODAY, TABLES, {}))
         world = RecordWorld(job, TODAY, TABLES, {})
-        ((_, _, outcome),) = decide(world, world.day)
+        ((_, _, (outcome,)),) = decide(world, world.day, reasons=True)
         is_known = not isinstance(right, Unknown)
         known += is_known
         assert outcome is (Outcome.MET if is_known else Outcome.NOT_SHOWN), values

@@ -1,13 +1,13 @@
-"""What the generated code needs to work a value out itself: where its inputs stand, the function.
+"""What the generated code may find out itself instead of asking the world.
 
-Handed in by whoever knows quantities. Only values that rest on nothing but fields and limits
-are worked out in line; whatever else is asked of the world.
+Handed in by whoever knows quantities and dates. Only values that rest on nothing but fields
+and limits are worked out in line; whatever else is asked of the world.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 
@@ -34,6 +34,17 @@ class Calculation:
 
 Calculations = Mapping[tuple[str, str], Calculation]
 """By the type that a value belongs to, and its name."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shortcuts:
+    """Values to work out in line, and where an entry says its days."""
+
+    calculations: Calculations = field(default_factory=dict)
+    part: str = ""
+    """The field that leads from an entry to the part whose days are its own; empty if none does."""
+    points: Mapping[str, str] = field(default_factory=dict)
+    """The field with the day on which a point of no return is passed, of an entry or its part."""
 
 
 def called(owner: str, name: str) -> str:

@@ -8,25 +8,33 @@ raises `Undecided`, and that finding is left to the reference.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
-from types import CodeType, MappingProxyType
-from typing import Any, Protocol, cast
+from types import CodeType
+from typing import Any, Protocol, TypeVar, cast
 
 from compliance.errors import OutOfRangeError
 from compliance.rules.language import lifted
-from compliance.rules.language.calculation import Calculations, called
-from compliance.rules.language.conditions import Conditions
+from compliance.rules.language.calculation import Shortcuts, called
+from compliance.rules.language.conditions import Conditions, limits_in
 from compliance.rules.language.interval import ANYTHING
 from compliance.rules.language.kinds import Truth
-from compliance.rules.language.nodes import Each, Limit, Node, parts_of
+from compliance.rules.language.nodes import Each, Limit, Node, Path, parts_of, paths_in
 from compliance.rules.language.ruling import Clause
 from compliance.rules.language.scene import Entry, World
+from compliance.rules.language.writer import Asked
 from compliance.rules.outcome import Outcome
-from compliance.values import NotTaken, NotYet, Over, Partly, Undecided, Unknown
+from compliance.values import NotTaken, NotYet, Partly, Undecided, Unknown
 
+Decided = tuple[tuple[int, ...], tuple[Entry, ...], tuple[Outcome | None, ...]]
+"""Numbers of rules, the entries of their subject, their outcomes; None where the reference
+must decide."""
 Decision = tuple[int, tuple[Entry, ...], Outcome | None]
-"""Rule number, the subject's entries, the outcome; None where the reference must decide."""
+"""The same of one rule."""
+
+Entries = TypeVar("Entries")
+What = TypeVar("What")
 
 Day = Callable[[Entry | None, str], date | None]
 Ahead = Callable[[str, Entry | None], bool]
@@ -42,19 +50,29 @@ class Decider(Protocol):
         day: Day,
         is_ahead: Ahead = ...,
         undecided: Callable[[int], None] = ...,
-        by_way: Outcome | None = ...,
-    ) -> list[Decision]:
-        """One decision for each rule and subject.
+        reasons: bool = ...,
+    ) -> list[Decided]:
+        """What is decided of each subject.
 
-        `undecided` is told the number of each rule that is left to the reference, and `by_way`
-        is what stands for met where another way than the rule's own condition holds.
+        `undecided` is told the number of each rule that is left to the reference. Where
+        `reasons` are to be given, what holds by another way than the rule's own condition is
+        left to it too, and the world keeps what is worked out.
 
         What is not shown or for judgement is not due where `is_ahead` says so of its point;
-        left out, nothing is.
+        left out, nothing is but by a shortcut.
         """
 
 
-_NONE: Calculations = MappingProxyType({})
+def one_by_one(
+    decided: Iterable[tuple[tuple[int, ...], Entries, tuple[What, ...]]],
+) -> Iterator[tuple[int, Entries, What]]:
+    """Each rule's decision about each subject."""
+    for numbers, entries, outcomes in decided:
+        for number, outcome in zip(numbers, outcomes, strict=True):
+            yield number, entries, outcome
+
+
+_NONE = Shortcuts()
 
 
 def _never(_: str, __: Entry | None) -> bool:
@@ -65,33 +83,41 @@ def _unsaid(_: int) -> None:
     return None
 
 
-def decider(clauses: Sequence[Clause], calculations: Calculations = _NONE) -> Decider:
+def _said(worth: bool | None, late: Outcome) -> Outcome:
+    """The outcome of a condition; `late` is what an unknown is."""
+    return _MET if worth is True else _NOT_MET if worth is False else late
+
+
+# Looking a member up on its class costs more than asking for it.
+_MET, _NOT_MET = Outcome.MET, Outcome.NOT_MET
+
+
+def decider(clauses: Sequence[Clause], shortcuts: Shortcuts = _NONE) -> Decider:
     """The generated function: all rules over one record.
 
     It is called with the world and with a function that gives the date of a subject's
-    part by name, and returns one decision for each rule and subject, rule by rule
-    within each fused loop. Limits once found are kept, so the worlds that it is called with
-    must share their limit tables. Values with a calculation are worked out in line.
+    part by name. Limits once found are kept, so the worlds that it is called with
+    must share their limit tables.
     """
-    return runnable(code_of(clauses, calculations), calculations)
+    return runnable(code_of(clauses, shortcuts), shortcuts)
 
 
-def code_of(clauses: Sequence[Clause], calculations: Calculations = _NONE) -> CodeType:
+def code_of(clauses: Sequence[Clause], shortcuts: Shortcuts = _NONE) -> CodeType:
     """The generated function's code, which can be kept and run later."""
-    return compile(source(clauses, calculations), "<generated from rulesets>", "exec")
+    return compile(source(clauses, shortcuts), "<generated from rulesets>", "exec")
 
 
-def runnable(code: CodeType, calculations: Calculations = _NONE) -> Decider:
-    """The function of code that `code_of` made with the same calculations."""
-    functions = {called(*key): one.work_out for key, one in calculations.items()}
+def runnable(code: CodeType, shortcuts: Shortcuts = _NONE) -> Decider:
+    """The function of code that `code_of` made with the same shortcuts."""
+    functions = {called(*key): one.work_out for key, one in shortcuts.calculations.items()}
     namespace = {**_NAMESPACE, **functions, "kept": {}}
     exec(code, namespace)  # noqa: S102 - emitted below from fixed text and repr of checked constants only
     return cast("Decider", namespace["decide"])
 
 
-def source(clauses: Sequence[Clause], calculations: Calculations = _NONE) -> str:
+def source(clauses: Sequence[Clause], shortcuts: Shortcuts = _NONE) -> str:
     """The text of the generated function."""
-    return _Emitter(clauses, calculations).text()
+    return _Emitter(clauses, shortcuts).text()
 
 
 _NAMESPACE: dict[str, Any] = {
@@ -111,9 +137,13 @@ _NAMESPACE: dict[str, Any] = {
     "NONE": Outcome.NOT_APPLICABLE,
     "JUDGE": Outcome.FOR_JUDGEMENT,
     "DATE": date,
-    "OVER": Over,
+    "NOT_YET": NotYet,
+    "said": _said,
     "UNREAD": object(),
     "limit": lifted.limit,
+    "limits": lifted.limits,
+    "flat_limit": lifted.flat_limit,
+    "beyond": lifted.beyond,
     "days": lifted.days,
     "moments": lifted.moments,
     "ordered": lifted.ordered,
@@ -125,67 +155,91 @@ _NAMESPACE: dict[str, Any] = {
     "size_of": lifted.size_of,
     "least_of": lifted.least_of,
     "greatest_of": lifted.greatest_of,
-    "sum_of": lifted.sum_of,
     "counted": lifted.counted,
 }
 
 
+_FIRST = """\
+def decide(world, day, is_ahead=never, undecided=unsaid, reasons=False):
+    job, today = world.job, world.today
+    out = []
+    put = out.append"""
+_BEFORE = {
+    "quantity(": "    quantity = world.quantity",
+    "shown(": "    shown = lambda kind, entry, before:"
+    " None if world.evidence(kind, entry, before) else True",
+    "by_way": "    by_way = None if reasons else MET",
+    "worked_out": "    worked_out = world.worked_out",
+}
+"""What is found once for the record, by what asks for it."""
+
+
 class _Emitter(Conditions):
-    def __init__(self, clauses: Sequence[Clause], calculations: Calculations) -> None:
-        super().__init__(calculations)
+    def __init__(self, clauses: Sequence[Clause], shortcuts: Shortcuts) -> None:
+        super().__init__(shortcuts)
         self.clauses = clauses
         self.about = "None"
         self.late: dict[str, str] = {}
+        self.day_before: dict[str, str] = {}
 
     def text(self) -> str:
-        self.lines = [
-            "def decide(world, day, is_ahead=never, undecided=unsaid, by_way=MET):",
-            "    job, today, quantity = world.job, world.today, world.quantity",
-            "    shown = lambda kind, entry, before: None if world.evidence(kind, entry, before)"
-            " else True",
-            "    out = []",
-            "    put = out.append",
-            "    limit_at = kept.get",
-            *(["    worked_out = world.worked_out"] if self.calculations else []),
-        ]
         groups: dict[tuple[Any, ...], list[int]] = {}
         for number, clause in enumerate(self.clauses):
             groups.setdefault(self._shape(clause), []).append(number)
+        self.asked_twice = self._asked_twice(groups.values())
         for numbers in groups.values():
             self.made = 0  # names serve again: a function of few local names runs faster
             with self.scope():
                 self.group(numbers, 0, ())
-        return "\n".join([*self.lines, "    return out", ""])
+        used = "\n".join(self.lines)
+        lines = [line for name, line in _BEFORE.items() if name in used]
+        return "\n".join([_FIRST, *lines, used, "    return out", ""])
 
     @staticmethod
     def _shape(clause: Clause) -> tuple[Any, ...]:
         """Equal for rules that loop over the same collections by the same names."""
         return tuple((name, path.root, path.steps) for name, path in clause.loops)
 
+    def _asked_twice(self, groups: Iterable[list[int]]) -> frozenset[Asked]:
+        """The worked-out values that are asked in more than one place."""
+        places = {
+            (path.owner, path.steps[-1], number, path.root, path.steps[:-1])
+            for number, group in enumerate(groups)
+            for clause in map(self.clauses.__getitem__, group)
+            for path in _paths_of(clause)
+            if path.is_quantity
+        }
+        counted = Counter(place[:2] for place in places)
+        return frozenset(asked for asked, count in counted.items() if count > 1)
+
     # -- loops ------------------------------------------------------------------------
 
     def group(self, numbers: list[int], level: int, held: tuple[str, ...]) -> None:
         entries = "(" + "".join(f"{name}, " for name in held) + ")"
         clauses = [self.clauses[n] for n in numbers]
-        nodes = [n for c in clauses for n in (c.condition, c.must, *c.ways) if n is not None]
+        nodes = [n for c in clauses for n in _conditions_of(c)]
         nodes += [path for c in clauses for _, path in c.loops[level:]]
-        self.read_ahead(nodes)
         if level == len(clauses[0].loops):
+            self.read_ahead(nodes, at_once=[n for c in clauses for n in _conditions_of(c)[:1]])
             self.rules(numbers, held, entries)
             return
+        self.read_ahead(nodes)
+        if level == 0:
+            for by in _days_of(clauses):
+                self.day_before[by] = self.new("d")
+                self.put(f"{self.day_before[by]} = None")
         items = self.value(clauses[0].loops[level][1])
+        told = f"{tuple(numbers)}, {entries}"
         with self.block(f"if {items}.__class__ is not list and "
                         f"({items}.__class__ is not PARTLY or not {items}):"):  # fmt: skip
             self.about, self.late = held[-1] if held else "None", {}
-            for number in numbers:
-                self.before = self.clauses[number].before
-                if self.before not in self.late:
-                    self.late[self.before] = self.new("l")
-                    self.put(f"{self.late[self.before]} = {self.asked_late()}")
-                self.put(f"put(({number}, {entries}, {self.late[self.before]}))")
+            for self.before in dict.fromkeys(c.before for c in clauses):
+                self.late[self.before] = self.new("l")
+                self.put(f"{self.late[self.before]} = {self.asked_late()}")
+            lates = "".join(f"{self.late[c.before]}, " for c in clauses)
+            self.put(f"put(({told}, ({lates})))")
         with self.block(f"elif not {items}:"):
-            for number in numbers:
-                self.put(f"put(({number}, {entries}, NONE))")
+            self.put(f"put(({told}, (NONE, ) * {len(numbers)}))")
         entry = self.new("e")
         with self.block("else:"), self.block(f"for {entry} in {items}:"), self.scope():
             self.locals[clauses[0].loops[level][0]] = entry
@@ -195,67 +249,120 @@ class _Emitter(Conditions):
         about = held[-1] if held else "job"
         together = self.new("h")
         self.put(f"{together} = {entries}")
-        for by in dict.fromkeys(c.by for c in map(self.clauses.__getitem__, numbers) if _asks(c)):
-            self.days[by] = self.new("d")
-            self.put(f"{self.days[by]} = day({held[-1] if held else None}, {by!r}) or today")
+        clauses = [self.clauses[n] for n in numbers]
+        for by, limits in _days_of(clauses).items():
+            self.limits_on(by, limits, held)
         self.about, self.late = held[-1] if held else "None", {}
-        for before in dict.fromkeys(self.clauses[n].before for n in numbers):
-            self.late[before] = self.new("l")
-        if self.late:
-            self.put(f"{' = '.join(self.late.values())} = UNREAD")
+        for self.before in dict.fromkeys(self.clauses[n].before for n in numbers):
+            self.late[self.before] = self.open_outcome(held)
         self.share(
             (node, self.days.get(clause.by, "today"), clause.before)
-            for clause in map(self.clauses.__getitem__, numbers)
+            for clause in clauses
             for node in _costly(clause)
         )
-        decided = []
-        for number in numbers:
-            clause = self.clauses[number]
-            self.before = clause.before
-            with self.scope():
-                self.day = self.days.get(clause.by, "today")
-                with self.block("try:"):
-                    outcome = self.rule(clause, about)
-                with self.block("except Undecided:"):
-                    self.put(f"{outcome} = undecided({number})")
-            decided.append(f"({number}, {together}, {outcome}), ")
-        self.put(f"out += ({''.join(decided)})")
+        for clause in clauses:
+            self.day, self.before = self.days.get(clause.by, "today"), clause.before
+            self.limits_at_once(_conditions_of(clause)[:1])
+        outcomes = [self.tried(number, about) for number in numbers]
+        self.put(f"put(({tuple(numbers)}, {together}, ({', '.join(outcomes)},)))")
+
+    def tried(self, number: int, about: str) -> str:
+        """Emits one rule's decision, left to the reference where it turns out undecided."""
+        clause, start = self.clauses[number], len(self.lines)
+        self.before = clause.before
+        with self.scope():
+            self.day = self.days.get(clause.by, "today")
+            with self.block("try:"):
+                outcome = self.rule(clause, about)
+        own = self.lines[start + 1 :]
+        if any("raise Undecided" in line or "beyond()" in line for line in own):
+            with self.block("except Undecided:"):
+                self.put(f"{outcome} = undecided({number})")
+        else:
+            self.lines[start:] = [line[4:] for line in own]
+        return outcome
+
+    def limits_on(self, by: str, limits: Mapping[str, bool], held: tuple[str, ...]) -> None:
+        """Emits the day that picks limits, and what they are then, as long as it stays the day."""
+        day = self.days[by] = self.new("d")
+        entry = held[-1] if held else "None"
+        asked = f"day({entry}, {by!r}) or today"
+        if held and self.shortcuts.part:
+            known = self.new("p")
+            self.put(f"{known} = {self.of_part(entry, by)}")
+            asked = f"{known} if {known}.__class__ is DATE else {asked}"
+        self.put(f"{day} = {asked}")
+        with self.block(f"if {day} is not {self.day_before[by]}:" if held else "if True:"):
+            if held:
+                self.put(f"{self.day_before[by]} = {day}")
+            for name, is_asked_at in limits.items():
+                found = self.limits[name, day] = self.new("n")
+                if is_asked_at:
+                    self.put(f"{found} = limits(kept, {name!r}, {day})")
+                else:
+                    self.put(f"{found} = flat_limit(kept, world, {name!r}, {day})")
+
+    def of_part(self, entry: str, field: str) -> str:
+        """A field of an entry's part, which is another entry or nothing."""
+        steps = (self.shortcuts.part, field)
+        if (entry, steps) in self.reads:
+            return self.reads[entry, steps]
+        part = self.read(entry, steps[:1])
+        return f"{part}.get({field!r}) if {part} is not None else None"
+
+    def open_outcome(self, held: tuple[str, ...]) -> str:
+        """Emits what an unknown is for a subject; gives its local name."""
+        late, field = self.new("l"), self.shortcuts.points.get(self.before)
+        asked = self.asked_late()
+        if held and field:
+            moment, entry = self.new("m"), held[-1]
+            self.put(f"{moment} = {self.read(entry, (field,))}")
+            with self.block(f"if {moment} is None:"), self.scope():
+                self.put(f"{moment} = {self.of_part(entry, field)}")
+            dated = f"(NOT_DUE if {moment} > today else NOT_SHOWN) if {moment}.__class__ is DATE"
+            waits = f"NOT_DUE if {moment}.__class__ is NOT_YET"
+            asked = f"{dated} else NOT_SHOWN if {moment} is None else {waits} else {asked}"
+        self.put(f"{late} = {asked}")
+        return late
 
     def rule(self, clause: Clause, about: str) -> str:
         """Emits one rule's decision; gives the local name that holds its outcome."""
-        o = self.new("o")
+        o, late = self.new("o"), self.late[clause.before]
         if clause.condition is None:
-            self.decide(clause, about, o)
+            self.decide(clause, about, o, late)
             return o
-        c = self.truth(clause.condition)
-        with self.block(f"if {c} is False:"):
+        beside = f" and {o} is not by_way" if clause.ways else ""
+        compared = self.quick(clause.condition)
+        if compared is None:
+            c = self.truth(clause.condition)
+            applies, is_open = f"{c} is not False", f"{c} is None"
+        else:
+            is_open = f"not ({compared.checks})"
+            either = [compared.plain, is_open] if compared.is_safe else [is_open, compared.plain]
+            applies = " or ".join(either)
+        with self.block(f"if {applies}:"), self.scope():
+            self.decide(clause, about, o, late)
+            with self.block(f"if {o} is not MET{beside} and {is_open}:"):
+                self.put(f"{o} = {late}")
+        with self.block("else:"):
             self.put(f"{o} = NONE")
-        with self.block("else:"), self.scope():
-            self.decide(clause, about, o)
-            beside = f" and {o} is not by_way" if clause.ways else ""
-            with self.block(f"if {c} is None and {o} is not MET{beside}:"):
-                self.open(o)
         return o
-
-    def open(self, o: str) -> None:
-        """Emits what an open outcome is for the subject, found out when first needed."""
-        late = self.late[self.before]
-        with self.block(f"if {late} is UNREAD:"):
-            self.put(f"{late} = {self.asked_late()}")
-        self.put(f"{o} = {late}")
 
     def asked_late(self) -> str:
         return f"NOT_DUE if is_ahead({self.before!r}, {self.about}) else NOT_SHOWN"
 
-    def decide(self, clause: Clause, about: str, o: str) -> None:
+    def decide(self, clause: Clause, about: str, o: str, late: str) -> None:
+        """Emits what the outcome is where the rule applies; `late` is what an unknown is."""
         if clause.must is None:
-            self.put(f"{o} = NOT_DUE if is_ahead({self.before!r}, {self.about}) else JUDGE")
+            self.put(f"{o} = NOT_DUE if {late} is NOT_DUE else JUDGE")
             return
-        m = self.truth(clause.must)
-        if m in self.shared.values():  # stays as it is for the next rule
-            self.put(f"{(own := self.new('t'))} = {m}")
+        is_alone = not clause.evidence and not clause.ways and not self.shared_name(clause.must)
+        if is_alone and self.settle(o, clause.must, late):
+            return
+        m, met = self.truth(clause.must), "MET"
+        if (clause.ways or clause.evidence) and m in self.shared.values():
+            self.put(f"{(own := self.new('t'))} = {m}")  # the shared one stays for the next rule
             m = own
-        met = "MET"
         if clause.ways:
             met = self.new("o")
             self.put(f"{met} = MET")
@@ -268,34 +375,37 @@ class _Emitter(Conditions):
         for kind in clause.evidence:
             with self.block(f"if {m} is True:"):
                 self.put(f"{m} = shown({kind!r}, {about}, {clause.before!r})")
-        with self.block(f"if {m}:"):
-            self.put(f"{o} = {met}")
-        with self.block(f"elif {m} is None:"):
-            self.open(o)
-        with self.block("else:"):
-            self.put(f"{o} = NOT_MET")
+        self.put(f"{o} = {met} if {m} else {late} if {m} is None else NOT_MET")
 
 
 def _costly(clause: Clause) -> Iterator[Node]:
     """Loops and limits of a rule, each once: what is worth keeping for another rule."""
-    nodes = [n for n in (clause.condition, clause.must, *clause.ways) if n is not None]
+    nodes = _conditions_of(clause)
     yield from dict.fromkeys(node for top in nodes for node in _outside_loops(top))
 
 
 def _outside_loops(node: Node) -> Iterator[Node]:
-    if isinstance(node, Limit) or (isinstance(node, Each) and isinstance(node.kind, Truth)):
+    is_each = isinstance(node, Each) and isinstance(node.kind, Truth)
+    if is_each or (isinstance(node, Limit) and node.arguments):
         yield node
     if not isinstance(node, Each):
         for part in parts_of(node):
             yield from _outside_loops(part)
 
 
-def _asks(clause: Clause) -> bool:
-    """Whether a rule asks for a limit, so that the day of its subject counts."""
-    return any(_has_limit(n) for n in (clause.condition, clause.must, *clause.ways))
+def _conditions_of(clause: Clause) -> list[Node]:
+    return [n for n in (clause.condition, clause.must, *clause.ways) if n is not None]
 
 
-def _has_limit(node: Node | None) -> bool:
-    if node is None:
-        return False
-    return isinstance(node, Limit) or any(_has_limit(p) for p in parts_of(node))
+def _paths_of(clause: Clause) -> list[Path]:
+    return [path for node in _conditions_of(clause) for path in paths_in(node)]
+
+
+def _days_of(clauses: Iterable[Clause]) -> dict[str, dict[str, bool]]:
+    """The dates by which limits are picked, each with the limits, and which have an argument."""
+    found: dict[str, dict[str, bool]] = {}
+    for clause in clauses:
+        for node in _conditions_of(clause):
+            for limit in limits_in(node):
+                found.setdefault(clause.by, {})[limit.name] = bool(limit.arguments)
+    return found

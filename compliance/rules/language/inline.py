@@ -2,33 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from compliance.rules.language.kinds import Number, Text, Word, YesNo
-from compliance.rules.language.nodes import Each, Node, Order, parts_of
+from compliance.rules.language.nodes import Const, Each, Limit, Node, Order, Path, parts_of
 from compliance.rules.language.writer import is_local
 
 _PLAIN = {Word: "str", Text: "str", YesNo: "bool", Number: "float"}
 
 
-def where_plain(left: Node, given: Sequence[str], plain: str, other: str) -> str:
-    """A comparison in line where both sides are of the plain class of their kind."""
+def are_plain(left: Node, *given: str) -> str:
+    """Whether all sides are of the plain class of the left one's kind."""
     kind = _PLAIN[type(left.kind)]
-    checks = " and ".join(f"{g}.__class__ is {kind}" for g in given if is_local(g))
-    missing = " or ".join(f"{g} is None" for g in given if g[0] in "pq" and is_local(g))
-    other = f"None if {missing} else {other}" if missing else other
-    return f"{plain} if {checks} else {other}" if checks else plain
+    return " and ".join(f"{g}.__class__ is {kind}" for g in given if is_local(g))
 
 
-def unless_missing(node: Order, a: str, b: str, other: str) -> str:
-    """A comparison of numbers that a missing side leaves unknown, whatever the other is.
+def are_days(*given: str) -> str:
+    return " and ".join(f"{g}.__class__ is DATE" for g in given)
+
+
+def lack(*given: str) -> str:
+    """Whether a value that was read, or worked out, is missing."""
+    return " or ".join(f"{g} is None" for g in given if g[0] in "pq" and is_local(g))
+
+
+def known_missing(node: Order, a: str, b: str) -> str:
+    """Whether a side is missing, so that numbers compare as unknown whatever the other is.
 
     Not beside the least or greatest of a collection: that of no entries compares with anything.
     """
     if _may_be_of_none(node.left) or _may_be_of_none(node.right):
-        return other
-    missing = are_missing(a, b)
-    return f"None if {missing} else {other}" if missing else other
+        return ""
+    return are_missing(a, b)
 
 
 def _may_be_of_none(node: Node) -> bool:
@@ -51,8 +54,28 @@ def are_lost(missing: str, factor: str) -> str:
     return f"(({are_missing(missing)}) and {factor}.__class__ is float and {factor} != 0)"
 
 
-def are_floats(*given: str) -> str:
-    return " and ".join(f"{g}.__class__ is float" for g in given if is_local(g))
+def are_floats(*given: tuple[Node, str]) -> str:
+    """Whether nodes, each with the text of its value, are plain numbers."""
+    return " and ".join(
+        f"{text} is not None" if always_plain(node) else f"{text}.__class__ is float"
+        for node, text in given
+        if is_local(text)
+    )
+
+
+def always_plain(node: Node) -> bool:
+    """Whether it is a constant, or a field that holds a plain value or nothing."""
+    if isinstance(node, Path):
+        kind = node.kind
+        if isinstance(kind, Number):
+            return not (kind.is_reading or kind.is_worked)
+        return isinstance(kind, Word | Text | YesNo)
+    return isinstance(node, Const)
+
+
+def is_simple(node: Node) -> bool:
+    """Whether a number is there without calculating and without going through a collection."""
+    return isinstance(node, Const | Path | Limit)
 
 
 def inside(number: str) -> str:

@@ -29,7 +29,7 @@ class Interval(NamedTuple):  # made by the thousand, at half the cost of a froze
 
 def between(low: float, high: float, has_low: bool = True, has_high: bool = True) -> Interval:
     """An interval; an infinite end never belongs to it."""
-    return Interval(low, high, has_low and low != -INF, has_high and high != INF)
+    return tuple.__new__(Interval, (low, high, has_low and low != -INF, has_high and high != INF))
 
 
 def point(value: float) -> Interval:

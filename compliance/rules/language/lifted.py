@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from datetime import date
-from typing import Any
+from typing import Any, cast
 
 from compliance.rules.language.interval import (
     ANYTHING,
@@ -30,10 +30,13 @@ from compliance.rules.language.interval import (
 )
 from compliance.rules.language.moments import day_of, moments_compared
 from compliance.rules.language.scene import Argument, World
-from compliance.values import NotTaken, NotYet, Over, Under, Unknown
+from compliance.values import NotTaken, NotYet, Over, Undecided, Under, Unknown
 
 Lifted = float | Interval
 """A number of the generated code, lifted where it is only partly known."""
+
+Kept = dict[Any, Lifted]
+"""Values of a limit table on a day, by its argument."""
 
 NOT_NEGATIVE = magnitude(ANYTHING)
 MOST_KEPT = 4096
@@ -44,16 +47,16 @@ _OPEN = _SILENT | {Over, Under, Interval}
 
 def span_of(value: Any) -> Interval:
     """All numbers that a value of the view, or a lifted number, could stand for."""
-    match value:
-        case float() | int():
-            return point(float(value))
-        case Interval():
-            return value
-        case Over(limit):
-            return between(limit, INF, has_low=False)
-        case Under(limit):
-            return between(-INF, limit, has_high=False)
-    return ANYTHING
+    kind = value.__class__
+    if kind is float:
+        return point(value)
+    if kind is Interval:
+        return cast("Interval", value)
+    if kind is Over:
+        return between(value.limit, INF, has_low=False)
+    if kind is Under:
+        return between(-INF, value.limit, has_high=False)
+    return point(float(value)) if kind is int else ANYTHING
 
 
 def lowered(interval: Interval) -> Lifted:
@@ -64,7 +67,11 @@ def lowered(interval: Interval) -> Lifted:
 def _bounded(interval: Interval) -> Lifted:
     """A result of arithmetic; anything where it is too large to be worked out."""
     lost = math.isnan(interval.low) or math.isnan(interval.high)
-    if lost or (interval.low == interval.high and math.isinf(interval.low)):
+    if (
+        lost
+        or (interval.low == -INF and interval.high == INF)
+        or (interval.low == interval.high and math.isinf(interval.low))
+    ):
         return ANYTHING
     return lowered(interval)
 
@@ -74,11 +81,18 @@ def _bounded(interval: Interval) -> Lifted:
 
 def ordered(op: str, a: Any, b: Any, is_worked: bool) -> bool | None:
     """Whether `a op b` for two numbers of any sort."""
+    if a.__class__ is Over and b.__class__ is float and not is_worked:
+        return (op[0] == ">") if a.limit >= b else None  # a meter often stops short
     if (_is_anything(a) and not _is_of_none(b)) or (_is_anything(b) and not _is_of_none(a)):
         return None  # what the intervals would say
     if a is NOT_NEGATIVE and b.__class__ is float and b > 0 and op[0] == "<":
         return None  # likewise: a difference of which one side is unknown
     return compared(op, span_of(a), span_of(b), is_worked)
+
+
+def beyond() -> Any:
+    """Leaves numbers that are too large to be worked with to the reference."""
+    raise Undecided
 
 
 def alike(a: Any, b: Any) -> bool | None:
@@ -152,45 +166,36 @@ def size_of(a: Any) -> Lifted:
 
 def least_of(items: Sequence[Any]) -> Lifted:
     """The least of numbers of any sort; of none, more than anything."""
-    if items and _are_plain(items):
-        return float(min(items))
-    return lowered(lowest(span_of(i) for i in items))
+    known = _known(items)
+    if known is None or not items:
+        return lowered(lowest(map(span_of, items)))
+    least = min(known, default=INF)
+    return least if len(known) == len(items) else between(-INF, least)
 
 
 def greatest_of(items: Sequence[Any]) -> Lifted:
     """The greatest of numbers of any sort; of none, less than anything."""
-    if items and _are_plain(items):
-        return float(max(items))
-    return lowered(highest(span_of(i) for i in items))
+    known = _known(items)
+    if known is None or not items:
+        return lowered(highest(map(span_of, items)))
+    greatest = max(known, default=-INF)
+    return greatest if len(known) == len(items) else between(greatest, INF)
 
 
-def sum_of(items: Sequence[Any]) -> Lifted:
-    """The sum of numbers of any sort."""
-    total = 0.0
+def _known(items: Sequence[Any]) -> list[float] | None:
+    """The plain numbers among those of which nothing else is known; None if something is."""
+    known = []
     for item in items:
-        if item.__class__ is not float:
-            break
-        total += item  # one by one, as the reference; the built-in sum may round otherwise
-    else:
-        return total if -INF < total < INF else ANYTHING
-    if any(map(_is_anything, items)):
-        return ANYTHING  # whatever the others are
-    span = point(0.0)
-    for item in items:
-        span = plus(span, span_of(item))
-    return _bounded(span)
+        if item.__class__ is float:
+            known.append(item)
+        elif not _is_anything(item):
+            return None
+    return known
 
 
-def _are_plain(items: Sequence[Any]) -> bool:
-    for item in items:  # noqa: SIM110 - `all` of a generator takes three times as long
-        if item.__class__ is not float:
-            return False
-    return True
-
-
-def counted(sure: int, unsure: int, is_all: bool) -> Lifted:
+def counted(sure: float, unsure: int, is_all: bool) -> Lifted:
     """A count of which some are unsure; with no upper end where more entries may come."""
-    return lowered(between(float(sure), float(sure + unsure) if is_all else INF))
+    return lowered(between(sure, sure + unsure if is_all else INF))
 
 
 def days(first: Any, last: Any, today: date) -> Lifted:
@@ -199,23 +204,39 @@ def days(first: Any, last: Any, today: date) -> Lifted:
     return lowered(plus(end, minus(start)))
 
 
-def limit(
-    kept: dict[Any, Lifted],
-    world: World,
-    name: str,
-    arguments: tuple[Any, ...],
-    are_numbers: tuple[bool, ...],
-    day: date,
-) -> Lifted:
-    """A limit on a day; one at known arguments is kept for the next time."""
-    key = (name, *(None if _is_anything(a) else a for a in arguments), day)
-    value = kept.get(key)
-    if value is None:
-        found = world.limit(name, tuple(map(_argument, arguments, are_numbers)), day)
-        value = ANYTHING if found is None else lowered(found)
+def limits(kept: dict[tuple[str, date], Kept], name: str, day: date) -> Kept:
+    """What was found of a limit table on a day: values by known arguments, for the next time."""
+    found = kept.get((name, day))
+    if found is None:
         if len(kept) >= MOST_KEPT:
             kept.clear()
-        kept[key] = value
+        found = kept[name, day] = {}
+    return found
+
+
+def flat_limit(kept: dict[tuple[str, date], Kept], world: World, name: str, day: date) -> Lifted:
+    """A limit on a day that is asked at nothing."""
+    found = limits(kept, name, day)
+    value = found.get(None)
+    return _keep(found, None, world.limit(name, (), day)) if value is None else value
+
+
+def limit(
+    found: Kept, world: World, name: str, argument: Any, is_number: bool, day: date
+) -> Lifted:
+    """A limit on a day; one at a known argument is kept among those `found`."""
+    key = None if _is_anything(argument) else argument
+    value = found.get(key)
+    if value is not None:
+        return value
+    return _keep(found, key, world.limit(name, (_argument(argument, is_number),), day))
+
+
+def _keep(found: Kept, key: Any, amount: Interval | None) -> Lifted:
+    value = ANYTHING if amount is None else lowered(amount)
+    if len(found) >= MOST_KEPT:
+        found.clear()
+    found[key] = value
     return value
 
 

@@ -8,15 +8,17 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 
-from compliance.rules.language.calculation import Calculation, Calculations, Given, called
+from compliance.rules.language.calculation import Calculation, Given, Shortcuts, called
 from compliance.rules.language.nodes import Each, Node, Path, parts_of, paths_in
 
 _LETTERS = "pqen"
 
 Read = tuple[str, tuple[str, ...]]
 """The local name of what is walked from, and the steps."""
+Asked = tuple[str, str]
+"""The type that a worked-out value belongs to, and its name."""
 Shared = tuple[Node, str, str]
 """A node, the day of its limits and the point before which its evidence counts."""
 Steps = dict[str, "Steps"]
@@ -26,15 +28,20 @@ Steps = dict[str, "Steps"]
 class Writer:
     """Lines of a function, the names in force where the next one stands, and what was read."""
 
-    def __init__(self, calculations: Calculations) -> None:
-        self.calculations = calculations
+    def __init__(self, shortcuts: Shortcuts) -> None:
+        self.shortcuts = shortcuts
+        self.asked_twice: frozenset[Asked] = frozenset()
         self.lines: list[str] = []
         self.depth = 1
         self.made = 0
         self.locals: dict[str, str] = {}
         self.reads: dict[Read, str] = {}
+        self.known: set[str] = set()
+        """Local names of worked-out values that are worked out already."""
         self.days: dict[str, str] = {}
         self.day = "today"
+        self.limits: dict[tuple[str, str], str] = {}
+        """Local names of limit tables on a day: by the table's name and the day's local name."""
         self.before = ""
         self.shared: dict[Shared, str] = {}
 
@@ -57,8 +64,10 @@ class Writer:
     @contextmanager
     def scope(self) -> Iterator[None]:
         kept = dict(self.locals), dict(self.reads), dict(self.days), self.day, self.shared
+        known = set(self.known)
         yield
         self.locals, self.reads, self.days, self.day, self.shared = kept
+        self.known = known
 
     def share(self, nodes: Iterable[Shared]) -> None:
         """Makes a name for whatever stands more than once among these, to be found out once."""
@@ -73,8 +82,12 @@ class Writer:
 
     # -- reading ----------------------------------------------------------------------
 
-    def read_ahead(self, nodes: Sequence[Node]) -> None:
-        """Reads every path that starts at a name in force, before anything can be undecided."""
+    def read_ahead(self, nodes: Sequence[Node], at_once: Sequence[Node] = ()) -> None:
+        """Reads every path that starts at a name in force, before anything can be undecided.
+
+        Worked-out values stay unread until somebody asks, but for those of what is asked
+        `at_once`.
+        """
         wanted: dict[str, Steps] = {}
         quantities: list[Path] = []
         for node in nodes:
@@ -87,8 +100,9 @@ class Writer:
                     _want(wanted, root, steps)
         for root, below in wanted.items():
             self.read_all(root, root, (), below)
-        for path in quantities:
-            self.quantity(path)
+        now = {path for node in at_once for path in _own_paths(node)}
+        for path in dict.fromkeys(quantities):
+            self.quantity(path, at_once=path in now)
 
     def walked(self, path: Path) -> Read:
         """What is read of the record for a path: all of it, unless its end is worked out."""
@@ -105,7 +119,9 @@ class Writer:
 
     def calculation(self, path: Path) -> Calculation | None:
         """How a worked-out value of a loop's own entry, or of the job, is worked out in line."""
-        return self.calculations.get((path.owner, path.steps[0])) if len(path.steps) == 1 else None
+        if len(path.steps) != 1:
+            return None
+        return self.shortcuts.calculations.get((path.owner, path.steps[0]))
 
     def input_at(self, path: Path, given: Given) -> Read:
         is_of_job = given.is_of_job or not path.root
@@ -125,7 +141,7 @@ class Writer:
                 with self.block(f"if {name}.__class__ is dict:"):
                     inner = self.read_all(root, name, key[1], below)
                 with self.block("else:"):
-                    self.put(f"{' = '.join(inner)} = {name}")
+                    self.put(f"{' = '.join(inner)} = None")
                 made += inner
         return made
 
@@ -148,42 +164,57 @@ class Writer:
                 self.put(f"{name} = {held}.get({steps[-1]!r})")
             else:
                 self.put(
-                    f"{name} = {held}.get({steps[-1]!r}) if {held}.__class__ is dict else {held}"
+                    f"{name} = {held}.get({steps[-1]!r}) if {held}.__class__ is dict else None"
                 )
             self.reads[key] = name
         return self.reads[key]
 
-    def quantity(self, path: Path) -> str:
+    def quantity(self, path: Path, *, at_once: bool = False) -> str:
         """The local name of a worked-out value, which is unread until somebody asks."""
         root = self.locals[path.root] if path.root else "job"
         key = (root, path.steps)
         if key not in self.reads:
-            self.reads[key] = self.new("q")
-            self.put(f"{self.reads[key]} = UNREAD")
+            name = self.reads[key] = self.new("q")
+            if at_once:
+                self.work_out(name, path)
+                self.known.add(name)
+            else:
+                self.put(f"{name} = UNREAD")
         return self.reads[key]
 
     def value(self, path: Path) -> str:
-        held = self.value_or_entry(path)
         if not path.is_quantity:
-            return held
-        name, step = self.quantity(path), path.steps[-1]
-        with self.block(f"if {name} is UNREAD:"):
-            is_entry = held[0] == "e" or held == "job"
-            through = "" if is_entry else f" if {held}.__class__ is dict else {held}"
-            self.put(f"{name} = {held}.get({step!r}){through}")
-            beside = "" if is_entry else f" and {held} is not None"
-            with self.block(f"if {name} is None{beside}:"), self.scope():
-                self.work_out(name, path, held)
+            return self.value_or_entry(path)
+        name = self.quantity(path)
+        if name not in self.known:
+            self.value_or_entry(path)
+            with self.block(f"if {name} is UNREAD:"), self.scope():
+                self.work_out(name, path)
+            self.known.add(name)
         return name
 
-    def work_out(self, name: str, path: Path, held: str) -> None:
+    def work_out(self, name: str, path: Path) -> None:
         """Emits a worked-out value: in line where its inputs are plain, else by the world."""
-        asked = f"{name} = quantity({path.owner!r}, {path.steps[-1]!r}, {held})"
-        calculation = self.calculation(path)
-        if calculation is None:
-            self.put(asked)
-            return
-        given = calculation.given
+        held, step = self.value_or_entry(path), path.steps[-1]
+        is_entry = held[0] == "e" or held == "job"
+        through = "" if is_entry else f" if {held}.__class__ is dict else None"
+        self.put(f"{name} = {held}.get({step!r}){through}")
+        beside = "" if is_entry else f" and {held}.__class__ is dict"
+        with self.block(f"if {name} is None{beside}:"), self.scope():
+            calculation = self.calculation(path)
+            if calculation is None:
+                self.put(f"{name} = quantity({path.owner!r}, {step!r}, {held})")
+            elif (path.owner, step) in self.asked_twice:
+                self.put(f"{name} = worked_out.get((id({held}), {step!r}))")
+                with self.block(f"if {name} is None:"):
+                    self.calculate(name, path, calculation)
+            else:
+                self.calculate(name, path, calculation)
+
+    def calculate(self, name: str, path: Path, calculation: Calculation) -> None:
+        """Emits a calculation of plain inputs; its value is kept for whoever asks it again."""
+        given, step, held = calculation.given, path.steps[-1], self.value_or_entry(path)
+        asked_again = "True" if (path.owner, step) in self.asked_twice else "reasons"
         reads = [self.read(*self.input_at(path, g)) if g.steps else "None" for g in given]
         numbers = [self.new("w") if g.table else read for g, read in zip(given, reads, strict=True)]
         plain = dict.fromkeys(
@@ -192,23 +223,20 @@ class Writer:
             if g.steps
         )
         said = dict.fromkeys(f"{read} is not None" for read in reads if is_local(read))
-        key = self.new("k")
-        self.put(f"{key} = id({held}), {path.steps[-1]!r}")
-        self.put(f"{name} = worked_out.get({key})")
-        with self.block(f"if {name} is not None:"):
-            self.put("pass  # since another rule asked")
-        with self.block(f"elif {' and '.join(plain)}:"), self.block("try:"):
+        with self.block(f"if {' and '.join(plain)}:"):
             for g, read, number in zip(given, reads, numbers, strict=True):
                 if g.table:
                     self.put(f"{number} = world.table({g.table!r}, {read})[0]")
             found = " and ".join(f"{n} is not None" for n in numbers if n[0] == "w")
-            with self.block(f"if {found or True}:"):
-                worked = f"{called(path.owner, path.steps[-1])}({', '.join(numbers)})"
-                self.put(f"{name} = worked_out[{key}] = {worked}")
-        with self.block("    except BEYOND:"):
-            self.put("    pass  # unknown")
+            with self.block(f"if {found}:") if found else nullcontext():
+                with self.block("try:"):
+                    self.put(f"{name} = {called(path.owner, step)}({', '.join(numbers)})")
+                    with self.block(f"if {asked_again}:"):
+                        self.put(f"worked_out[id({held}), {step!r}] = {name}")
+                with self.block("except BEYOND:"):
+                    self.put("pass  # unknown")
         with self.block(f"elif {' and '.join(said)}:"):
-            self.put(asked)
+            self.put(f"{name} = quantity({path.owner!r}, {step!r}, {held})")
 
 
 def is_local(text: str) -> bool:
