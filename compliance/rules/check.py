@@ -28,8 +28,6 @@ Settled = tuple[tuple[int, ...], tuple[Entry, ...], tuple[Outcome, ...]]
 """Numbers of rules, the entries of their subject, their outcomes."""
 
 _NUMBER = itemgetter(0)
-SHORTCUTS = Shortcuts(CALCULATIONS, "part", FIELDS)
-"""What the generated function may find out of a record itself."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +36,8 @@ class Checker:
 
     rules: Rules
     decide: Decider
-    heads: tuple[Head, ...]
+    heads: tuple[tuple[Head, frozenset[int]], ...]
+    """Every ruleset's head, with the numbers of its rules."""
     rests_on_more: frozenset[int]
     """The rules whose outcome rests on more than their condition: on how a test is known."""
     plans: Plans
@@ -46,7 +45,7 @@ class Checker:
     @classmethod
     def of(cls, rules: Rules, decide: Decider | None = None) -> Checker:
         """A checker with its generated function, made here unless it was kept."""
-        made = decide or decider(rules.clauses, SHORTCUTS)
+        made = decide or decider(rules.clauses, shortcuts(rules))
         return cls(rules, made, *_told_apart(rules), Plans(rules.rules))
 
     def check(self, job: Entry, seen: Mapping[str, Seen], today: date) -> Checked:
@@ -100,7 +99,8 @@ class Checker:
         slow = self._need_more(world)
         undecided: list[int] = []
         decided = self.decide(world, world.day, world.is_ahead, undecided.append)
-        decided, _ = self._questions_apart(decided)
+        if self.rules.questions:
+            decided, _ = self._questions_apart(decided)
         if not slow and not undecided:
             world.let_go()
             return cast("list[Settled]", decided)
@@ -127,25 +127,34 @@ class Checker:
 
     def _need_more(self, world: RecordWorld) -> frozenset[int]:
         """The rules of which this record's outcomes need the slow way."""
-        rules = self.rules.rules
         if world.has_repeats or world.job.get("judgements"):
-            return frozenset(range(len(rules)))
+            return frozenset(range(len(self.rules.rules)))
         spans: dict[str, tuple[date, date]] = {}
-        partly = []
-        for head in self.heads:
+        more = self.rests_on_more
+        for head, numbers in self.heads:
             span = spans.get(head.by)
             if span is None:
-                span = spans[head.by] = _span_of_days(head.by, world.job, world.today)
-            if head.others or not (head.covers(span[0]) and head.covers(span[1])):
-                partly.append(head)
-        if not partly:
-            return self.rests_on_more
-        return self.rests_on_more | {n for n, rule in enumerate(rules) if rule.head in partly}
+                span = spans[head.by] = _span_of_days(head.by, world)
+            first, last = span
+            if head.others or first < head.start or (head.end is not None and last >= head.end):
+                more |= numbers
+        return more
 
 
-def _told_apart(rules: Rules) -> tuple[tuple[Head, ...], frozenset[int]]:
-    """The rulesets' heads, and the rules whose outcome rests on how a test is known."""
-    heads = tuple(dict.fromkeys(rule.head for rule in rules.rules))
+def shortcuts(rules: Rules) -> Shortcuts:
+    """What the generated function may find out of a record itself."""
+    from compliance.rules.vocabulary import vocabulary
+
+    fields = vocabulary(QUANTITIES, rules.tables.signs).types
+    return Shortcuts(CALCULATIONS, are_stated=False, part="part", points=FIELDS, fields=fields)
+
+
+def _told_apart(rules: Rules) -> tuple[tuple[tuple[Head, frozenset[int]], ...], frozenset[int]]:
+    """The rulesets' heads, each with its rules, and the rules that rest on how a test is known."""
+    of_head: dict[Head, list[int]] = {}
+    for number, rule in enumerate(rules.rules):
+        of_head.setdefault(rule.head, []).append(number)
+    heads = tuple((head, frozenset(numbers)) for head, numbers in of_head.items())
     return heads, frozenset(n for n, rule in enumerate(rules.rules) if rule.known)
 
 
@@ -153,10 +162,20 @@ def _told_apart(rules: Rules) -> tuple[tuple[Head, ...], frozenset[int]]:
 _MET = Outcome.MET
 
 
-def _span_of_days(by: str, job: Entry, today: date) -> tuple[date, date]:
+def _span_of_days(by: str, world: RecordWorld) -> tuple[date, date]:
     """The earliest and the latest day that could pick an edition in a record."""
-    days = [whole_day(d) for p in job.get("parts", ()) if isinstance(d := p.get(by), date)]
-    return min((today, *days)), max((today, *days))
+    first = last = world.today
+    for part in world.job.get("parts", ()):
+        day = part.get(by)
+        if day.__class__ is not date:
+            if not isinstance(day, date):
+                continue
+            day = whole_day(day)
+        if day < first:
+            first = day
+        elif day > last:
+            last = day
+    return first, last
 
 
 def _questions(decided: Sequence[Decision], rules: Rules, world: RecordWorld) -> Iterator[Question]:

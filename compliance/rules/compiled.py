@@ -9,8 +9,9 @@ from pathlib import Path
 
 from compliance.files.cache import Cache
 from compliance.files.hashes import sha256_of
-from compliance.rules.check import SHORTCUTS, Checker
+from compliance.rules.check import Checker, shortcuts
 from compliance.rules.language.compile import code_of, runnable
+from compliance.rules.quantities import CALCULATIONS
 from compliance.rules.rule import Rules
 
 
@@ -29,11 +30,11 @@ def checker(folder: Path, jurisdiction: str, cache: Cache) -> Checker:
     kept = cache.get("rulesets", *made_from)
     if kept is not None:
         rules, code = kept
-        return Checker.of(rules, runnable(marshal.loads(code), SHORTCUTS))  # noqa: S302 - from the same private cache as the rules
+        return Checker.of(rules, runnable(marshal.loads(code), CALCULATIONS))  # noqa: S302 - from the same private cache as the rules
     rules = _loaded(folder, jurisdiction)
-    made = code_of(rules.clauses, SHORTCUTS)
+    made = code_of(rules.clauses, shortcuts(rules))
     cache.put((rules, marshal.dumps(made)), "rulesets", *made_from)
-    return Checker.of(rules, runnable(made, SHORTCUTS))
+    return Checker.of(rules, runnable(made, CALCULATIONS))
 
 
 def _loaded(folder: Path, jurisdiction: str) -> Rules:

@@ -39,11 +39,12 @@ def lies_ahead(before: str, subject: Entry | None, job: Entry, today: date) -> b
     name = FIELDS[before]
     if subject is not None:
         return _is_after(_own_moment(name, subject), today)
-    is_any = before == "handover"
-    ahead = False
-    for part in _parts(before, job):
+    settles, ahead = before == "handover", False
+    for part in job.get("parts", ()):
+        if before == "use" and part.get("kind") == "removed":
+            continue
         ahead = _is_after(part.get(name), today)
-        if ahead is is_any:
+        if ahead is settles:
             break
     return ahead
 
@@ -57,7 +58,9 @@ def day_of(by: str, subject: Entry | None, job: Entry) -> date | None:
         return _known(subject["part"].get(by))
     first = None
     for part in job.get("parts", ()):
-        day = _known(part.get(by))
+        day = part.get(by)
+        if day.__class__ is not date:
+            day = _known(day)
         if day is not None and (first is None or day < first):
             first = day
     return first

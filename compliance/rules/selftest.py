@@ -197,8 +197,8 @@ class _Given:
     def value(self, kind: Kind, value: Any, name: str) -> Any:
         """One value of a kind."""
         match kind:
-            case Thing(type_name):
-                if isinstance(value, str) and value.startswith("not taken"):
+            case Thing(type_name, is_shared):
+                if isinstance(value, str) and value.startswith("not taken") and not is_shared:
                     return NotTaken(value.partition(":")[2].strip() or "no reason given")
                 return self.entry(type_name, value, name)
             case Many(type_name):

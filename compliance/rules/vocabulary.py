@@ -110,7 +110,7 @@ def _fields(model: type[Group], models: Mapping[str, type[Group]]) -> dict[str, 
         if kind is not None:
             found[name] = kind
     if "part" not in found and issubclass(model, Entry) and model.part_kinds:
-        found["part"] = Thing("part")
+        found["part"] = Thing("part", is_shared=True)
     return found
 
 
@@ -133,7 +133,7 @@ def _kind(shape: FieldShape) -> Kind | None:
         case MomentKind():
             return Moment()
         case Reference(to=to, many=many):
-            return Many(_target(to)) if many else Thing(_target(to))
+            return Many(_target(to)) if many else Thing(_target(to), is_shared=True)
         case None | AboutKind() | Texts():
             return None
     return Text()

@@ -74,7 +74,7 @@ class RecordWorld:
         """A limit as the input of a quantity, on the day the job was designed."""
         found = self._asked.get((name, at))
         if found is None:
-            day = day_of("designed", None, self.job) or self.today
+            day = self.day(None, "designed") or self.today
             found = self._asked[name, at] = table_of(day, self.tables, name, at)
         return found
 

@@ -55,7 +55,7 @@ TYPES: dict[str, dict[str, Any]] = {
         "label": Text(),
         "locked": YesNo(),
         "made": Moment(),
-        "twin": Thing("thing"),
+        "twin": Thing("thing", is_shared=True),
         "bits": Many("bit"),
         "acts": Many("act", is_complete=False),
         "deep_v": _n("deep_v", is_worked=True),

@@ -30,6 +30,7 @@ from properties import language_cases as cases
 from rules import plain_truth
 
 from compliance.rules.language import lifted
+from compliance.rules.language.calculation import Shortcuts
 from compliance.rules.language.compile import decider, one_by_one
 from compliance.rules.language.interval import ANYTHING, compared, magnitude, point
 from compliance.rules.language.ruling import Clause, ruling, subjects
@@ -122,15 +123,17 @@ def forgetting(rng: Random) -> None:
 def same(rng: Random) -> None:
     """The generated function and the reference agree on every finding.
 
-    Also with `or_by`, evidence, several rules in one function and a day that no edition of a
-    limit covers. Where the function hands a finding over (None) there is nothing to agree on;
+    Also with `or_by`, evidence, several rules in one function, a day that no edition of a limit
+    covers, and where it is told what fields hold. Where the function hands a finding over (None) there is nothing to agree on;
     a test below keeps that to the lesser part.
     """
     clauses = [_clause(rng, ways=True) for _ in range(rng.choice((1, 2, 5)))]
     world = cases.RandomWorld(cases.record(rng))
     decided: dict[tuple[Any, ...], Any] = {}
     day = rng.choice((None, date(2019, 5, 1)))
-    for number, entries, outcome in one_by_one(decider(clauses)(world, lambda _entry, _by: day)):
+    told = Shortcuts(fields=cases.TYPES) if rng.random() < 0.5 else Shortcuts()
+    made = decider(clauses, told)(world, lambda _entry, _by: day)
+    for number, entries, outcome in one_by_one(made):
         key = (number, *(id(e) for e in entries))
         assert key not in decided
         decided[key] = outcome

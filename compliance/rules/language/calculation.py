@@ -10,6 +10,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from compliance.rules.language.kinds import Kind
+
 
 @dataclass(frozen=True, slots=True)
 class Given:
@@ -38,13 +40,17 @@ Calculations = Mapping[tuple[str, str], Calculation]
 
 @dataclass(frozen=True, slots=True)
 class Shortcuts:
-    """Values to work out in line, and where an entry says its days."""
+    """Values to work out in line, where an entry says its days, and what entries hold."""
 
     calculations: Calculations = field(default_factory=dict)
+    are_stated: bool = True
+    """Whether an entry may state what is else worked out, as the examples of rules do."""
     part: str = ""
     """The field that leads from an entry to the part whose days are its own; empty if none does."""
     points: Mapping[str, str] = field(default_factory=dict)
     """The field with the day on which a point of no return is passed, of an entry or its part."""
+    fields: Mapping[str, Mapping[str, Kind]] = field(default_factory=dict)
+    """The fields of every type; what is not told of may hold anything."""
 
 
 def called(owner: str, name: str) -> str:

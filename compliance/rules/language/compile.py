@@ -10,22 +10,23 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from datetime import date
 from types import CodeType
 from typing import Any, Protocol, TypeVar, cast
 
 from compliance.errors import OutOfRangeError
 from compliance.rules.language import lifted
-from compliance.rules.language.calculation import Shortcuts, called
+from compliance.rules.language.calculation import Calculations, Shortcuts, called
 from compliance.rules.language.conditions import Conditions, limits_in
 from compliance.rules.language.interval import ANYTHING
-from compliance.rules.language.kinds import Truth
+from compliance.rules.language.kinds import Many, Truth
 from compliance.rules.language.nodes import Each, Limit, Node, Path, parts_of, paths_in
 from compliance.rules.language.ruling import Clause
 from compliance.rules.language.scene import Entry, World
 from compliance.rules.language.writer import Asked
 from compliance.rules.outcome import Outcome
-from compliance.values import NotTaken, NotYet, Partly, Undecided, Unknown
+from compliance.values import NotTaken, NotYet, Over, Partly, Undecided, Unknown
 
 Decided = tuple[tuple[int, ...], tuple[Entry, ...], tuple[Outcome | None, ...]]
 """Numbers of rules, the entries of their subject, their outcomes; None where the reference
@@ -99,7 +100,7 @@ def decider(clauses: Sequence[Clause], shortcuts: Shortcuts = _NONE) -> Decider:
     part by name. Limits once found are kept, so the worlds that it is called with
     must share their limit tables.
     """
-    return runnable(code_of(clauses, shortcuts), shortcuts)
+    return runnable(code_of(clauses, shortcuts), shortcuts.calculations)
 
 
 def code_of(clauses: Sequence[Clause], shortcuts: Shortcuts = _NONE) -> CodeType:
@@ -107,9 +108,9 @@ def code_of(clauses: Sequence[Clause], shortcuts: Shortcuts = _NONE) -> CodeType
     return compile(source(clauses, shortcuts), "<generated from rulesets>", "exec")
 
 
-def runnable(code: CodeType, shortcuts: Shortcuts = _NONE) -> Decider:
-    """The function of code that `code_of` made with the same shortcuts."""
-    functions = {called(*key): one.work_out for key, one in shortcuts.calculations.items()}
+def runnable(code: CodeType, calculations: Calculations) -> Decider:
+    """The function of code that `code_of` made with the same calculations."""
+    functions = {called(*key): one.work_out for key, one in calculations.items()}
     namespace = {**_NAMESPACE, **functions, "kept": {}}
     exec(code, namespace)  # noqa: S102 - emitted below from fixed text and repr of checked constants only
     return cast("Decider", namespace["decide"])
@@ -138,6 +139,7 @@ _NAMESPACE: dict[str, Any] = {
     "JUDGE": Outcome.FOR_JUDGEMENT,
     "DATE": date,
     "NOT_YET": NotYet,
+    "OVER": Over,
     "said": _said,
     "UNREAD": object(),
     "limit": lifted.limit,
@@ -180,7 +182,6 @@ class _Emitter(Conditions):
         self.clauses = clauses
         self.about = "None"
         self.late: dict[str, str] = {}
-        self.day_before: dict[str, str] = {}
 
     def text(self) -> str:
         groups: dict[tuple[Any, ...], list[int]] = {}
@@ -225,9 +226,7 @@ class _Emitter(Conditions):
             return
         self.read_ahead(nodes)
         if level == 0:
-            for by in _days_of(clauses):
-                self.day_before[by] = self.new("d")
-                self.put(f"{self.day_before[by]} = None")
+            self.loops_at = len(self.lines)
         items = self.value(clauses[0].loops[level][1])
         told = f"{tuple(numbers)}, {entries}"
         with self.block(f"if {items}.__class__ is not list and "
@@ -242,7 +241,10 @@ class _Emitter(Conditions):
             self.put(f"put(({told}, (NONE, ) * {len(numbers)}))")
         entry = self.new("e")
         with self.block("else:"), self.block(f"for {entry} in {items}:"), self.scope():
-            self.locals[clauses[0].loops[level][0]] = entry
+            name, path = clauses[0].loops[level]
+            self.locals[name] = entry
+            self.types[entry] = path.kind.type if isinstance(path.kind, Many) else ""
+            self.looped.add(entry)
             self.group(numbers, level + 1, (*held, entry))
 
     def rules(self, numbers: list[int], held: tuple[str, ...], entries: str) -> None:
@@ -250,11 +252,16 @@ class _Emitter(Conditions):
         together = self.new("h")
         self.put(f"{together} = {entries}")
         clauses = [self.clauses[n] for n in numbers]
-        for by, limits in _days_of(clauses).items():
-            self.limits_on(by, limits, held)
         self.about, self.late = held[-1] if held else "None", {}
-        for self.before in dict.fromkeys(self.clauses[n].before for n in numbers):
-            self.late[self.before] = self.open_outcome(held)
+        with self.of_another_part(held):
+            for by, limits in _days_of(clauses).items():
+                self.limits_on(by, limits, held)
+            for self.before in dict.fromkeys(c.before for c in clauses):
+                if self.is_of_part(held):
+                    self.late[self.before] = self.open_outcome(held)
+        for self.before in dict.fromkeys(c.before for c in clauses):
+            if self.before not in self.late:
+                self.late[self.before] = self.open_outcome(held)
         self.share(
             (node, self.days.get(clause.by, "today"), clause.before)
             for clause in clauses
@@ -282,8 +289,27 @@ class _Emitter(Conditions):
             self.lines[start:] = [line[4:] for line in own]
         return outcome
 
+    @contextmanager
+    def of_another_part(self, held: tuple[str, ...]) -> Iterator[None]:
+        """Writes what hangs on a subject's part, found out anew where it is of another part."""
+        part = (self.shortcuts.part,)
+        if not held or not self.is_shared(held[-1], part):
+            yield
+            return
+        name, before = self.read(held[-1], part), self.remember()
+        with self.block(f"if {name} is not {before}:"):
+            self.put(f"{before} = {name}")
+            yield
+
+    def is_of_part(self, held: tuple[str, ...]) -> bool:
+        """Whether the point of no return is passed on a day that the subject's part says alone."""
+        if not held or not self.is_shared(held[-1], (self.shortcuts.part,)):
+            return False
+        field = self.shortcuts.points.get(self.before)
+        return field is not None and self.kind_of(held[-1], (field,)) is None
+
     def limits_on(self, by: str, limits: Mapping[str, bool], held: tuple[str, ...]) -> None:
-        """Emits the day that picks limits, and what they are then, as long as it stays the day."""
+        """Emits the day that picks limits, and what they are then."""
         day = self.days[by] = self.new("d")
         entry = held[-1] if held else "None"
         asked = f"day({entry}, {by!r}) or today"
@@ -292,15 +318,12 @@ class _Emitter(Conditions):
             self.put(f"{known} = {self.of_part(entry, by)}")
             asked = f"{known} if {known}.__class__ is DATE else {asked}"
         self.put(f"{day} = {asked}")
-        with self.block(f"if {day} is not {self.day_before[by]}:" if held else "if True:"):
-            if held:
-                self.put(f"{self.day_before[by]} = {day}")
-            for name, is_asked_at in limits.items():
-                found = self.limits[name, day] = self.new("n")
-                if is_asked_at:
-                    self.put(f"{found} = limits(kept, {name!r}, {day})")
-                else:
-                    self.put(f"{found} = flat_limit(kept, world, {name!r}, {day})")
+        for name, is_asked_at in limits.items():
+            found = self.limits[name, day] = self.new("n")
+            if is_asked_at:
+                self.put(f"{found} = limits(kept, {name!r}, {day})")
+            else:
+                self.put(f"{found} = flat_limit(kept, world, {name!r}, {day})")
 
     def of_part(self, entry: str, field: str) -> str:
         """A field of an entry's part, which is another entry or nothing."""
@@ -308,7 +331,7 @@ class _Emitter(Conditions):
         if (entry, steps) in self.reads:
             return self.reads[entry, steps]
         part = self.read(entry, steps[:1])
-        return f"{part}.get({field!r}) if {part} is not None else None"
+        return f"{part}.get({field!r}) if {self.is_there(entry, steps[:1], part)} else None"
 
     def open_outcome(self, held: tuple[str, ...]) -> str:
         """Emits what an unknown is for a subject; gives its local name."""
@@ -316,9 +339,12 @@ class _Emitter(Conditions):
         asked = self.asked_late()
         if held and field:
             moment, entry = self.new("m"), held[-1]
-            self.put(f"{moment} = {self.read(entry, (field,))}")
-            with self.block(f"if {moment} is None:"), self.scope():
+            if self.is_of_part(held):
                 self.put(f"{moment} = {self.of_part(entry, field)}")
+            else:
+                self.put(f"{moment} = {self.read(entry, (field,))}")
+                with self.block(f"if {moment} is None:"), self.scope():
+                    self.put(f"{moment} = {self.of_part(entry, field)}")
             dated = f"(NOT_DUE if {moment} > today else NOT_SHOWN) if {moment}.__class__ is DATE"
             waits = f"NOT_DUE if {moment}.__class__ is NOT_YET"
             asked = f"{dated} else NOT_SHOWN if {moment} is None else {waits} else {asked}"

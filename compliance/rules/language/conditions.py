@@ -23,7 +23,7 @@ from compliance.rules.language.inline import (
     known_missing,
     lack,
 )
-from compliance.rules.language.kinds import Number, Thing
+from compliance.rules.language.kinds import Many, Number, Thing
 from compliance.rules.language.nodes import (
     Among,
     Apply,
@@ -76,23 +76,27 @@ class Compared:
     missing: str = ""
     other: str = ""
     is_safe: bool = False
+    over: tuple[str, str] = ("", "")
+    """Where a reading beyond the meter's range is sure to be more, and what says so."""
 
     def worth(self, late: str = "") -> str:
         """True, False or None as one expression; with what an unknown is, the outcome."""
         if not late:
-            return self._chosen(self.plain, "None", self.other)
+            return self._chosen(self.plain, "True", "None", self.other)
         if self.is_safe:
             return f"MET if {self.plain} else NOT_MET if {self.checks} else {late}"
         other = f"said({self.other}, {late})" if self.other else ""
         plain = "MET" if self.plain == "True" else f"(MET if {self.plain} else NOT_MET)"
-        return self._chosen(plain, late, other)
+        return self._chosen(plain, "MET", late, other)
 
-    def _chosen(self, plain: str, missing: str, other: str) -> str:
+    def _chosen(self, plain: str, yes: str, missing: str, other: str) -> str:
         if not self.checks:
             return plain
         if not other:
             return f"{plain} if {self.checks} else {missing}"
         other = f"{missing} if {self.missing} else {other}" if self.missing else other
+        sure, is_over = self.over
+        other = f"({yes} if {sure} else {missing}) if {is_over} else {other}" if sure else other
         return f"{plain} if {self.checks} else {other}"
 
 
@@ -186,7 +190,7 @@ class Conditions(Writer):
         if always_plain(node.left) and always_plain(node.right):
             return Compared(plain, checks)
         other = f"ordered({node.op!r}, {a}, {b}, {node.is_worked})"
-        return Compared(plain, checks, known_missing(node, a, b), other)
+        return Compared(plain, checks, known_missing(node, a, b), other, over=_beyond(node, a, b))
 
     def reckoned(self, target: str, node: Order, late: str) -> bool:
         """Emits a comparison of calculations whose numbers are all plain, or all else otherwise.
@@ -210,10 +214,28 @@ class Conditions(Writer):
             if quick := _surely(node, a, b):
                 plain = f"{'MET' if late else 'True'} if {quick} else {plain}"
             self.put(f"{target} = {plain}")
+        lost = [self.lost(node.left), self.lost(node.right)]
+        if any(lost):
+            with self.block(f"elif {' or '.join(filter(None, lost))}:"):
+                self.put(f"{target} = {late or None}")
         with self.block("else:"), self.scope():
             compared = self.order(node)
             self.put(f"{target} = {compared.worth(late)}")
         return True
+
+    def lost(self, node: Node) -> str:
+        """When nothing at all is known of a calculation; empty where that is not quickly told."""
+        match node:
+            case Scaled(body=body, factor=factor) if factor != 0:
+                return self.lost(body)
+            case Negative(body=body):
+                return self.lost(body)
+            case Arithmetic(op="*", left=left, right=right):
+                sides = ((left, right), (right, left))
+                told = [are_lost(self.number(a), self.number(b)) for a, b in sides
+                        if is_simple(a) and is_simple(b) and not isinstance(a, Const)]  # fmt: skip
+                return " or ".join(told)
+        return ""
 
     def named(self, text: str) -> str:
         name = self.new("n")
@@ -404,8 +426,8 @@ class Conditions(Writer):
         entry = self.new("e")
         with self.block(f"for {entry} in {items}:"), self.scope():
             self.locals[node.name] = entry
+            self.types[entry] = kind.type if isinstance(kind := node.source.kind, Many) else ""
             self.shared = {}
-            self.read_ahead([n for n in (node.where, node.body) if n is not None])
             yield entry
 
     def each_truth(self, t: str, node: Each) -> None:
@@ -602,6 +624,15 @@ def _ordered(node: Order, a: str, b: str) -> str:
     """The comparison of two plain numbers."""
     form = _WORKED[node.op] if node.is_worked else "{a} " + node.op + " {b}"
     return form.format(a=a, b=b, about_a=_tolerance(a), about_b=_tolerance(b))
+
+
+def _beyond(node: Order, a: str, b: str) -> tuple[str, str]:
+    """When `over 200` is surely more than the other side, and what tells that it is one."""
+    left = node.left.kind
+    if node.is_worked or node.op[0] == "<" or not (isinstance(left, Number) and left.is_reading):
+        return "", ""
+    is_float = f" and {b}.__class__ is float" if is_local(b) else ""
+    return f"{a}.limit >= {b}", f"{a}.__class__ is OVER{is_float}"
 
 
 def _surely(node: Order, a: str, b: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from compliance.rules.language.kinds import Number, Text, Word, YesNo
 from compliance.rules.language.nodes import Const, Each, Limit, Node, Order, Path, parts_of
-from compliance.rules.language.writer import is_local
+from compliance.rules.language.writer import holds_plain, is_local
 
 _PLAIN = {Word: "str", Text: "str", YesNo: "bool", Number: "float"}
 
@@ -65,12 +65,7 @@ def are_floats(*given: tuple[Node, str]) -> str:
 
 def always_plain(node: Node) -> bool:
     """Whether it is a constant, or a field that holds a plain value or nothing."""
-    if isinstance(node, Path):
-        kind = node.kind
-        if isinstance(kind, Number):
-            return not (kind.is_reading or kind.is_worked)
-        return isinstance(kind, Word | Text | YesNo)
-    return isinstance(node, Const)
+    return isinstance(node, Const) or (isinstance(node, Path) and holds_plain(node.kind))
 
 
 def is_simple(node: Node) -> bool:

@@ -50,9 +50,14 @@ class Truth:
 
 @dataclass(frozen=True, slots=True)
 class Thing:
-    """A group of fields: an entry, a section or a followed reference."""
+    """A group of fields: an entry, a section or a followed reference.
+
+    One that `is_shared` is there or not, and several entries may refer to the same; any other
+    may be silent, as a test that was not taken.
+    """
 
     type: str
+    is_shared: bool = field(default=False, compare=False)
 
 
 @dataclass(frozen=True, slots=True)

@@ -81,8 +81,6 @@ def _bounded(interval: Interval) -> Lifted:
 
 def ordered(op: str, a: Any, b: Any, is_worked: bool) -> bool | None:
     """Whether `a op b` for two numbers of any sort."""
-    if a.__class__ is Over and b.__class__ is float and not is_worked:
-        return (op[0] == ">") if a.limit >= b else None  # a meter often stops short
     if (_is_anything(a) and not _is_of_none(b)) or (_is_anything(b) and not _is_of_none(a)):
         return None  # what the intervals would say
     if a is NOT_NEGATIVE and b.__class__ is float and b > 0 and op[0] == "<":

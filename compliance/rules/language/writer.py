@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager, nullcontext
 
 from compliance.rules.language.calculation import Calculation, Given, Shortcuts, called
+from compliance.rules.language.kinds import Kind, Number, Text, Thing, Word, YesNo
 from compliance.rules.language.nodes import Each, Node, Path, parts_of, paths_in
 
 _LETTERS = "pqen"
@@ -35,6 +36,10 @@ class Writer:
         self.depth = 1
         self.made = 0
         self.locals: dict[str, str] = {}
+        self.types: dict[str, str] = {"job": "job"}
+        """What local names of entries stand for."""
+        self.loops_at = 0
+        """Where the outermost loop starts among the lines."""
         self.reads: dict[Read, str] = {}
         self.known: set[str] = set()
         """Local names of worked-out values that are worked out already."""
@@ -42,6 +47,8 @@ class Writer:
         self.day = "today"
         self.limits: dict[tuple[str, str], str] = {}
         """Local names of limit tables on a day: by the table's name and the day's local name."""
+        self.looped: set[str] = set()
+        """Local names of the entries that rules loop over."""
         self.before = ""
         self.shared: dict[Shared, str] = {}
 
@@ -79,6 +86,30 @@ class Writer:
     def shared_name(self, node: Node) -> str | None:
         """The name of what other rules about the same subject ask too, if they do."""
         return self.shared.get((node, self.day, self.before))
+
+    def remember(self) -> str:
+        """A local name that lasts from one entry of the outermost loop to the next."""
+        name = self.new("b")
+        self.lines.insert(self.loops_at, "    " + f"{name} = UNREAD")
+        return name
+
+    # -- what a field holds -----------------------------------------------------------
+
+    def kind_of(self, root: str, steps: tuple[str, ...]) -> Kind | None:
+        """The kind of what steps lead to, if it is told."""
+        kind: Kind | None = Thing(self.types.get(root, ""))
+        for step in steps:
+            inside = kind.type if isinstance(kind, Thing) else ""
+            kind = self.shortcuts.fields.get(inside, {}).get(step)
+        return kind
+
+    def is_shared(self, root: str, steps: tuple[str, ...]) -> bool:
+        kind = self.kind_of(root, steps)
+        return isinstance(kind, Thing) and kind.is_shared
+
+    def is_there(self, root: str, steps: tuple[str, ...], name: str) -> str:
+        """Whether an entry stands where steps lead."""
+        return f"{name} is not None" if self.is_shared(root, steps) else f"{name}.__class__ is dict"
 
     # -- reading ----------------------------------------------------------------------
 
@@ -138,12 +169,21 @@ class Writer:
                 made.append(name)
             name = self.reads[key]
             if not self.is_all_read(root, key[1], below):
-                with self.block(f"if {name}.__class__ is dict:"):
-                    inner = self.read_all(root, name, key[1], below)
-                with self.block("else:"):
-                    self.put(f"{' = '.join(inner)} = None")
-                made += inner
+                made += self.read_below(root, name, key[1], below)
         return made
+
+    def read_below(self, root: str, name: str, steps: tuple[str, ...], below: Steps) -> list[str]:
+        """Reads what lies below an entry; anew only if it is another than the last time."""
+        is_kept = root in self.looped and self.is_shared(root, steps)
+        before = self.remember() if is_kept else name
+        with self.block(f"if {name} is not {before}:") if is_kept else nullcontext():
+            if is_kept:
+                self.put(f"{before} = {name}")
+            with self.block(f"if {self.is_there(root, steps, name)}:"):
+                inner = self.read_all(root, name, steps, below)
+            with self.block("else:"):
+                self.put(f"{' = '.join(inner)} = None")
+        return [*inner, before] if is_kept else inner
 
     def is_all_read(self, root: str, before: tuple[str, ...], wanted: Steps) -> bool:
         return all(
@@ -163,9 +203,8 @@ class Writer:
             if len(steps) == 1:
                 self.put(f"{name} = {held}.get({steps[-1]!r})")
             else:
-                self.put(
-                    f"{name} = {held}.get({steps[-1]!r}) if {held}.__class__ is dict else None"
-                )
+                is_there = self.is_there(root, steps[:-1], held)
+                self.put(f"{name} = {held}.get({steps[-1]!r}) if {is_there} else None")
             self.reads[key] = name
         return self.reads[key]
 
@@ -197,10 +236,14 @@ class Writer:
         """Emits a worked-out value: in line where its inputs are plain, else by the world."""
         held, step = self.value_or_entry(path), path.steps[-1]
         is_entry = held[0] == "e" or held == "job"
-        through = "" if is_entry else f" if {held}.__class__ is dict else None"
-        self.put(f"{name} = {held}.get({step!r}){through}")
-        beside = "" if is_entry else f" and {held}.__class__ is dict"
-        with self.block(f"if {name} is None{beside}:"), self.scope():
+        is_there = "" if is_entry else self.is_there(*self.walked(path), held)
+        if self.shortcuts.are_stated:
+            through = f" if {is_there} else None" if is_there else ""
+            self.put(f"{name} = {held}.get({step!r}){through}")
+            is_there = f"{name} is None and {is_there}" if is_there else f"{name} is None"
+        else:
+            self.put(f"{name} = None")
+        with self.block(f"if {is_there}:") if is_there else nullcontext(), self.scope():
             calculation = self.calculation(path)
             if calculation is None:
                 self.put(f"{name} = quantity({path.owner!r}, {step!r}, {held})")
@@ -217,12 +260,14 @@ class Writer:
         asked_again = "True" if (path.owner, step) in self.asked_twice else "reasons"
         reads = [self.read(*self.input_at(path, g)) if g.steps else "None" for g in given]
         numbers = [self.new("w") if g.table else read for g, read in zip(given, reads, strict=True)]
+        said = dict.fromkeys(f"{read} is not None" for read in reads if is_local(read))
         plain = dict.fromkeys(
-            f"{read}.__class__ is {'str' if g.table else 'float'}"
+            f"{read} is not None"
+            if holds_plain(self.kind_of(*self.input_at(path, g)))
+            else f"{read}.__class__ is {'str' if g.table else 'float'}"
             for g, read in zip(given, reads, strict=True)
             if g.steps
         )
-        said = dict.fromkeys(f"{read} is not None" for read in reads if is_local(read))
         with self.block(f"if {' and '.join(plain)}:"):
             for g, read, number in zip(given, reads, numbers, strict=True):
                 if g.table:
@@ -235,8 +280,16 @@ class Writer:
                         self.put(f"worked_out[id({held}), {step!r}] = {name}")
                 with self.block("except BEYOND:"):
                     self.put("pass  # unknown")
-        with self.block(f"elif {' and '.join(said)}:"):
-            self.put(f"{name} = quantity({path.owner!r}, {step!r}, {held})")
+        if plain.keys() != said.keys():
+            with self.block(f"elif {' and '.join(said)}:"):
+                self.put(f"{name} = quantity({path.owner!r}, {step!r}, {held})")
+
+
+def holds_plain(kind: Kind | None) -> bool:
+    """Whether a field holds a plain value or nothing."""
+    if isinstance(kind, Number):
+        return not (kind.is_reading or kind.is_worked)
+    return isinstance(kind, Word | Text | YesNo)
 
 
 def is_local(text: str) -> bool:
