@@ -124,8 +124,8 @@ def same(rng: Random) -> None:
     """The generated function and the reference agree on every finding.
 
     Also with `or_by`, evidence, several rules in one function, a day that no edition of a limit
-    covers, and where it is told what fields hold. Where the function hands a finding over (None) there is nothing to agree on;
-    a test below keeps that to the lesser part.
+    covers, and where it is told what fields hold. Where the function hands a finding over (None)
+    there is nothing to agree on; a test below keeps that to the lesser part.
     """
     clauses = [_clause(rng, ways=True) for _ in range(rng.choice((1, 2, 5)))]
     world = cases.RandomWorld(cases.record(rng))
