@@ -16,6 +16,7 @@ from compliance.electrical.dc import (
     cold_open_circuit_voltage_v,
     expected_open_circuit_voltage_v,
     greatest_short_circuit_current_a,
+    system_voltage_v,
 )
 from compliance.errors import OutOfRangeError
 from compliance.rules.outcome import Outcome
@@ -28,7 +29,8 @@ NOT_DUE = Outcome.NOT_DUE
 NONE = Outcome.NOT_APPLICABLE
 JUDGE = Outcome.FOR_JUDGEMENT
 
-Found = list[tuple[int, tuple[View, ...], Outcome]]
+Found = list[tuple[tuple[int, ...], tuple[View, ...], tuple[Outcome, ...]]]
+"""Subject by subject, as the engine answers: numbers of checks, entries, outcomes."""
 NOTHING: dict[str, Any] = {}
 EMPTY: tuple[View, ...] = ()
 
@@ -40,6 +42,11 @@ MULTIPLES = {"B": 5.0, "C": 10.0, "D": 20.0}
 RCD_MOST_MS = {"general": 300.0, "delayed": 500.0}
 RCD_LEAST_MS = {"general": 0.0, "delayed": 130.0}
 CMIN = 0.95
+
+# The numbers of the checks of each sort of subject; below, `o3` is the outcome of number 3.
+STRING, ISOLATOR, CIRCUIT = tuple(range(15)), (15, 16, 17), (18, 19, 20, 21, 22, 23)
+RCD, INVERTER, PART = (24, 25, 26, 27), (28, 29, 30), (31, 32)
+JOB = (33, 34, 35, 36, 37, 38, 39)
 
 
 def outcomes(job: View, today: date) -> Found:
@@ -144,13 +151,12 @@ def _designed(entry: View, today: date) -> date:
     return _whole_day(day) if isinstance(day, date) else today
 
 
-def _missing(found: Found, numbers: range, items: Any, late: Outcome) -> bool:
-    """Says once for each check that a collection is unknown or empty."""
+def _missing(found: Found, numbers: tuple[int, ...], items: Any, late: Outcome) -> bool:
+    """Says of each check that a collection is unknown or empty."""
     if items:
         return False
     outcome = NONE if items is not None else late
-    for number in numbers:
-        found.append((number, (), outcome))
+    found.append((numbers, (), (outcome,) * len(numbers)))
     return True
 
 
@@ -167,68 +173,79 @@ def _unknown_for_all(parts: Any, today: date) -> Outcome:
 
 
 def _strings(found: Found, strings: Any, lowest_c: Any, today: date) -> None:
-    if _missing(found, range(15), strings, NOT_SHOWN):
+    if _missing(found, STRING, strings, NOT_SHOWN):
         return
-    put = found.append
     for string in strings:
-        about = (string,)
         part = string["part"]
         in_use = part.get("in_use")
         late = unknown_by(in_use, today)
         module = string.get("modules") or NOTHING
         in_series, parallel = string.get("in_series"), string.get("parallel")
         voc, slope = module.get("voc_v"), module.get("voc_coefficient_percent_per_k")
-        system_v = None if in_series is None or voc is None else in_series * voc * 1.25
+        system_v = _system_v(in_series, voc)
         cold_v = _cold_v(in_series, voc, slope, lowest_c)
 
         test = string.get("polarity")
         result = test.get("result") if test.__class__ is dict else None
-        put((0, about, late if result is None else MET if result == "correct" else NOT_MET))
+        o0 = late if result is None else MET if result == "correct" else NOT_MET
 
         test = string.get("insulation")
         if test.__class__ is not dict:
             test = NOTHING
         least = _insulation_megohm(system_v, _designed(string, today))
         positive, negative = test.get("positive_earth_megohm"), test.get("negative_earth_megohm")
-        put((1, about, settled(_insulated(positive, least), late)))
-        put((2, about, settled(_insulated(negative, least), late)))
+        o1 = settled(_insulated(positive, least), late)
+        o2 = settled(_insulated(negative, least), late)
         voltage, made = test.get("test_voltage_v"), test.get("on")
         if system_v is not None and system_v - 120.0 < -1e-9 * abs(system_v):
-            put((3, about, NONE))
+            o3 = NONE
         elif voltage is None:
-            put((3, about, late))
+            o3 = late
         elif voltage in (500.0, 1000.0):
-            put((3, about, MET))
+            o3 = MET
         else:
-            put((3, about, NOT_MET if system_v is not None else late))
-        put((4, about, settled(comes_by(made, in_use, today), late)))
+            o3 = NOT_MET if system_v is not None else late
+        o4 = settled(comes_by(made, in_use, today), late)
         due = test["instrument"].get("calibration_due") if "instrument" in test else None
-        put((5, about, settled(comes_by(made, due, today), late)))
+        o5 = settled(comes_by(made, due, today), late)
 
-        put((6, about, settled(_below(cold_v, module.get("max_system_voltage_v")), late)))
+        o6 = settled(_below(cold_v, module.get("max_system_voltage_v")), late)
         inverter = string["input"].get("inverter") or NOTHING
-        put((7, about, settled(_below(cold_v, inverter.get("max_input_v")), late)))
+        o7 = settled(_below(cold_v, inverter.get("max_input_v")), late)
 
         test = string.get("open_circuit_voltage")
         if test.__class__ is not dict:
             test = NOTHING
         light, cell_c = test.get("irradiance_w_m2"), test.get("cell_c")
         expected_v = _expected_v(in_series, voc, slope, cell_c, light)
-        put((8, about, settled(_as_expected(test.get("value_v"), expected_v), late)))
-        put((9, about, settled(at_least(light, 200.0), late)))
+        o8 = settled(_as_expected(test.get("value_v"), expected_v), late)
+        o9 = settled(at_least(light, 200.0), late)
 
         isolators = string.get("isolators")
-        put((10, about, settled(_breaks_both(isolators), late)))
+        o10 = settled(_breaks_both(isolators), late)
         current_a = _greatest_a(parallel, module.get("isc_a"))
-        put((11, about, settled(_all_carry(isolators, "rated_a", current_a), late)))
-        put((12, about, settled(_all_carry(isolators, "rated_v", cold_v), late)))
+        o11 = settled(_all_carry(isolators, "rated_a", current_a), late)
+        o12 = settled(_all_carry(isolators, "rated_v", cold_v), late)
 
         if in_series is None or parallel is None:
-            put((13, about, late))
+            o13 = late
         else:
             count = in_series * parallel
-            put((13, about, MET if count - 40.0 <= 1e-9 * 40.0 else NOT_MET))
-        put((14, about, MET if string.get("face") is not None else late))
+            o13 = MET if count - 40.0 <= 1e-9 * 40.0 else NOT_MET
+        o14 = MET if string.get("face") is not None else late
+        found.append(
+            (STRING, (string,),
+             (o0, o1, o2, o3, o4, o5, o6, o7, o8, o9, o10, o11, o12, o13, o14))
+        )  # fmt: skip
+
+
+def _system_v(in_series: Any, voc: Any) -> float | None:
+    if in_series is None or voc is None:
+        return None
+    try:
+        return system_voltage_v(in_series, voc)
+    except OutOfRangeError:
+        return None
 
 
 def _cold_v(in_series: Any, voc: Any, slope: Any, lowest_c: Any) -> float | None:
@@ -330,26 +347,27 @@ def _all_carry(isolators: Any, field: str, least: float | None) -> bool | None:
 
 
 def _isolators(found: Found, isolators: Any, today: date) -> None:
-    if _missing(found, range(15, 18), isolators, NOT_SHOWN):
+    if _missing(found, ISOLATOR, isolators, NOT_SHOWN):
         return
     for isolator in isolators:
-        about = (isolator,)
         late = unknown_for(isolator, today)
-        found.append((15, about, settled(isolator.get("lockable"), late)))
-        found.append((16, about, settled(_any_label(isolator.get("labels")), late)))
-        serves = isolator.get("serves")
-        if serves is None:
-            found.append((17, about, late))
-            continue
-        sure = unsure = 0
-        for string in serves:
-            parallel = string.get("parallel")
-            if parallel is None:
-                unsure += 1
-            elif parallel >= 1.0:
-                sure += 1
-        worth = True if sure + unsure <= 2 else False if sure > 2 else None
-        found.append((17, about, settled(worth, late)))
+        o15 = settled(isolator.get("lockable"), late)
+        o16 = settled(_any_label(isolator.get("labels")), late)
+        o17 = settled(_not_shared(isolator.get("serves")), late)
+        found.append((ISOLATOR, (isolator,), (o15, o16, o17)))
+
+
+def _not_shared(serves: Any) -> bool | None:
+    if serves is None:
+        return None
+    sure = unsure = 0
+    for string in serves:
+        parallel = string.get("parallel")
+        if parallel is None:
+            unsure += 1
+        elif parallel >= 1.0:
+            sure += 1
+    return True if sure + unsure <= 2 else False if sure > 2 else None
 
 
 def _any_label(labels: Any) -> bool | None:
@@ -370,16 +388,14 @@ def _any_label(labels: Any) -> bool | None:
 
 def _circuits(found: Found, job: View, supply: View, today: date) -> None:
     circuits: Any = job.get("circuits")
-    if _missing(found, range(18, 28), circuits, NOT_SHOWN):
+    if _missing(found, CIRCUIT + RCD, circuits, NOT_SHOWN):
         return
-    put = found.append
     earthing, nominal_v = supply.get("earthing"), supply.get("nominal_v")
     table_day = min(
         (_whole_day(d) for p in job.get("parts") or () if isinstance(d := p.get("designed"), date)),
         default=today,
     )
     for circuit in circuits:
-        about = (circuit,)
         late = unknown_for(circuit, today)
         device = circuit["device"]
         rated = device.get("rated_a")
@@ -390,33 +406,33 @@ def _circuits(found: Found, job: View, supply: View, today: date) -> None:
         zs = test.get("zs_ohm") if test.__class__ is dict else None
         kind = device.get("kind")
         if kind is not None and kind != "circuit-breaker":
-            put((18, about, NONE))
-            put((19, about, NONE))
+            o18 = o19 = NONE
         else:
             is_breaker = None if kind is None else True
             limit = _loop_limit(nominal_v, device.get("curve"), rated, table_day)
-            put((18, about, _otherwise(is_breaker, at_most_about(zs, limit), protects, late)))
+            o18 = _otherwise(is_breaker, at_most_about(zs, limit), protects, late)
             cold = None if limit is None else 0.8 * limit
-            put((19, about, _otherwise(is_breaker, at_most_about(zs, cold), protects, late)))
+            o19 = _otherwise(is_breaker, at_most_about(zs, cold), protects, late)
         if earthing is not None and earthing != "TT":
-            put((20, about, NONE))
+            o20 = NONE
         else:
             is_tt = None if earthing is None else True
-            put((20, about, _otherwise(is_tt, at_most(zs, 200.0), protects, late)))
+            o20 = _otherwise(is_tt, at_most(zs, 200.0), protects, late)
 
         test = circuit.get("continuity")
         if test.__class__ is not dict:
             test = NOTHING
         result = test.get("result")
-        put((21, about, late if result is None else MET if result == "continuous" else NOT_MET))
-        put((22, about, settled(at_most(test.get("r1_r2_ohm"), 1.67), late)))
+        o21 = late if result is None else MET if result == "continuous" else NOT_MET
+        o22 = settled(at_most(test.get("r1_r2_ohm"), 1.67), late)
 
         power = (circuit.get("feeds") or NOTHING).get("rated_kw")
         if rated is None or nominal_v is None or power is None:
-            put((23, about, late))
+            o23 = late
         else:
             watts, least = rated * nominal_v, power * 1000.0
-            put((23, about, MET if least - watts <= 1e-9 * abs(watts) else NOT_MET))
+            o23 = MET if least - watts <= 1e-9 * abs(watts) else NOT_MET
+        found.append((CIRCUIT, (circuit,), (o18, o19, o20, o21, o22, o23)))
         _rcds(found, circuit, rcds, late, today)
 
 
@@ -454,54 +470,50 @@ def _otherwise(
 
 
 def _rcds(found: Found, circuit: View, rcds: Any, late: Outcome, today: date) -> None:
-    put = found.append
     if not rcds:
-        about: tuple[View, ...] = (circuit,)
         outcome = NONE if rcds is not None else late
-        for number in range(24, 28):
-            put((number, about, outcome))
+        found.append((RCD, (circuit,), (outcome,) * 4))
         return
     test = circuit.get("rcd_time")
     time = test.get("time_ms") if test.__class__ is dict else None
     for rcd in rcds:
-        about = (circuit, rcd)
         late = unknown_for(rcd, today)
         kind, residual, delay = rcd.get("type"), rcd.get("residual_ma"), rcd.get("delay")
-        put((24, about, late if kind is None else MET if kind in ("A", "F", "B") else NOT_MET))
+        o24 = late if kind is None else MET if kind in ("A", "F", "B") else NOT_MET
         if delay == "delayed":
-            put((25, about, NONE))
+            o25 = NONE
         elif residual is None:
-            put((25, about, late))
+            o25 = late
         elif residual <= 30.0:
-            put((25, about, MET))
+            o25 = MET
         else:
-            put((25, about, NOT_MET if delay is not None else late))
+            o25 = NOT_MET if delay is not None else late
         if time is None or _designed(rcd, today) < FROM_RCD:
-            put((26, about, late))
-            put((27, about, late))
+            o26 = o27 = late
         elif delay is not None:
-            put((26, about, settled(at_most(time, RCD_MOST_MS[delay]), late)))
-            put((27, about, settled(at_least(time, RCD_LEAST_MS[delay]), late)))
+            o26 = settled(at_most(time, RCD_MOST_MS[delay]), late)
+            o27 = settled(at_least(time, RCD_LEAST_MS[delay]), late)
         else:
             least, most = at_most(time, 300.0), at_most(time, 500.0)
-            put((26, about, MET if least else NOT_MET if most is False else late))
+            o26 = MET if least else NOT_MET if most is False else late
             least, most = at_least(time, 0.0), at_least(time, 130.0)
-            put((27, about, MET if most else NOT_MET if least is False else late))
+            o27 = MET if most else NOT_MET if least is False else late
+        found.append((RCD, (circuit, rcd), (o24, o25, o26, o27)))
 
 
 # -- inverters, parts, the job ------------------------------------------------------------
 
 
 def _inverters(found: Found, inverters: Any, today: date) -> None:
-    if _missing(found, range(28, 31), inverters, NOT_SHOWN):
+    if _missing(found, INVERTER, inverters, NOT_SHOWN):
         return
     for inverter in inverters:
-        about = (inverter,)
         late = unknown_for(inverter, today)
         strings = inverter.get("strings")
-        found.append((28, about, settled(_few_modules(strings), late)))
-        found.append((29, about, settled(_small_current(strings), late)))
-        found.append((30, about, settled(_any_lockable(inverter.get("isolators")), late)))
+        o28 = settled(_few_modules(strings), late)
+        o29 = settled(_small_current(strings), late)
+        o30 = settled(_any_lockable(inverter.get("isolators")), late)
+        found.append((INVERTER, (inverter,), (o28, o29, o30)))
 
 
 def _few_modules(strings: Any) -> bool | None:
@@ -543,22 +555,21 @@ def _any_lockable(isolators: Any) -> bool | None:
 
 
 def _parts(found: Found, parts: Any, today: date) -> None:
-    if _missing(found, range(31, 33), parts, NOT_SHOWN):
+    if _missing(found, PART, parts, NOT_SHOWN):
         return
     for part in parts:
-        about = (part,)
         in_use, handed_over = part.get("in_use"), part.get("handed_over")
         late = unknown_by(in_use, today)
-        worth = comes_by(part.get("designed"), part.get("started"), today)
-        found.append((31, about, settled(worth, late)))
+        o31 = settled(comes_by(part.get("designed"), part.get("started"), today), late)
         kind = part.get("kind")
         if kind is not None and kind not in ("array", "inverter"):
-            found.append((32, about, NONE))
-            continue
-        worth = _soon(in_use, handed_over, today)
-        if worth is False and kind is None:
-            worth = None
-        found.append((32, about, settled(worth, late)))
+            o32 = NONE
+        else:
+            worth = _soon(in_use, handed_over, today)
+            if worth is False and kind is None:
+                worth = None
+            o32 = settled(worth, late)
+        found.append((PART, (part,), (o31, o32)))
 
 
 def _soon(first: Any, last: Any, today: date) -> bool | None:
@@ -573,36 +584,36 @@ def _soon(first: Any, last: Any, today: date) -> bool | None:
 
 
 def _whole_job(found: Found, job: View, supply: View, parts: Any, today: date) -> None:
-    put = found.append
     late = _unknown_for_all(parts, today)
     labels = job.get("labels")
-    put((33, EMPTY, settled(_two_supplies(labels), late)))
-    put((34, EMPTY, settled(_cable_route(labels), late)))
-    put((35, EMPTY, settled(_serials_differ(job.get("inverters")), late)))
+    o33 = settled(_two_supplies(labels), late)
+    o34 = settled(_cable_route(labels), late)
+    o35 = settled(_serials_differ(job.get("inverters")), late)
     earthing, ze = supply.get("earthing"), supply.get("ze_ohm")
     if earthing is not None and earthing != "TN-C-S":
-        put((36, EMPTY, NONE))
+        o36 = NONE
     else:
         worth = at_most(ze, 0.35)
         if worth is False and earthing is None:
             worth = None
-        put((36, EMPTY, settled(worth, late)))
-    put((37, EMPTY, settled(at_most(supply.get("prospective_fault_ka"), 16.0), late)))
+        o36 = settled(worth, late)
+    o37 = settled(at_most(supply.get("prospective_fault_ka"), 16.0), late)
     ends = False
     for visit in job.get("visits") or ():
         if visit["left"].get("dc_ends") == "insulated":
             ends = True
             break
     is_none = "visits" in job and not job["visits"]
-    put((38, EMPTY, MET if ends else NOT_MET if is_none else late))
+    o38 = MET if ends else NOT_MET if is_none else late
     arrays = sum(part.get("kind") == "array" for part in parts)
     open_kinds = sum(part.get("kind") is None for part in parts)
     if "parts" not in job or (not arrays and open_kinds):
-        put((39, EMPTY, late))
+        o39 = late
     elif not arrays:
-        put((39, EMPTY, NONE))
+        o39 = NONE
     else:
-        put((39, EMPTY, NOT_DUE if late is NOT_DUE else JUDGE))
+        o39 = NOT_DUE if late is NOT_DUE else JUDGE
+    found.append((JOB, EMPTY, (o33, o34, o35, o36, o37, o38, o39)))
 
 
 def _two_supplies(labels: Any) -> bool | None:

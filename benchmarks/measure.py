@@ -57,7 +57,7 @@ def assert_agreement(jobs: Sequence[View], today: date = TODAY) -> Counter[Outco
     counted: Counter[Outcome] = Counter()
     for job in jobs:
         ours = _keyed(one_by_one(adapter.outcomes(engine, job, today)))
-        _same(ours, _keyed(by_hand.outcomes(job, today)), job)
+        _same(ours, _keyed(one_by_one(by_hand.outcomes(job, today))), job)
         told = adapter.told(adapter.findings(few, job, today))
         _same(sorted(told, key=repr), sorted(by_hand_reasons.findings(job, today), key=repr), job)
         full = adapter.findings(engine, job, today)
@@ -125,7 +125,7 @@ def stranger(engine: engines.Engine, jobs: Sequence[View], rounds: int) -> Stran
         "other": lambda: [one.outcome() for one in made],
     }
     taken = medians_s(work, rounds)
-    findings = sum(len(by_hand.outcomes(job, TODAY)) for job in jobs)
+    findings = sum(len(list(one_by_one(by_hand.outcomes(job, TODAY)))) for job in jobs)
     ratio = (taken["other"] / len(made)) / (taken["hand"] / findings)
     return Stranger(engine.name, len(made), agreeing, ratio, silence, left_out)
 

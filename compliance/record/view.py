@@ -218,6 +218,8 @@ class _Builder:
             test.setdefault("known", "measured" if "instrument" in test else "told")
             if "not_taken" not in test:
                 made.append(test)
+                if "~earlier" in test:
+                    job["~repeats"] = True
         for collection in self.named.values():
             for entry in collection.values():
                 for name, value in entry.items():

@@ -38,6 +38,9 @@ class Checker:
     decide: Decider
     heads: tuple[tuple[Head, frozenset[int]], ...]
     """Every ruleset's head, with the numbers of its rules."""
+    since: tuple[tuple[str, date], ...]
+    """The dates that pick editions, each with the day from which on all of them are in force;
+    nothing if some edition ends."""
     rests_on_more: frozenset[int]
     """The rules whose outcome rests on more than their condition: on how a test is known."""
     plans: Plans
@@ -129,6 +132,8 @@ class Checker:
         """The rules of which this record's outcomes need the slow way."""
         if world.has_repeats or world.job.get("judgements"):
             return frozenset(range(len(self.rules.rules)))
+        if self.since and _is_all_since(self.since, world):
+            return self.rests_on_more
         spans: dict[str, tuple[date, date]] = {}
         more = self.rests_on_more
         for head, numbers in self.heads:
@@ -146,20 +151,48 @@ def shortcuts(rules: Rules) -> Shortcuts:
     from compliance.rules.vocabulary import vocabulary
 
     fields = vocabulary(QUANTITIES, rules.tables.signs).types
-    return Shortcuts(CALCULATIONS, are_stated=False, part="part", points=FIELDS, fields=fields)
+    return Shortcuts(
+        CALCULATIONS,
+        are_stated=False,
+        tables_by="designed",
+        part="part",
+        points=FIELDS,
+        fields=fields,
+    )
 
 
-def _told_apart(rules: Rules) -> tuple[tuple[tuple[Head, frozenset[int]], ...], frozenset[int]]:
-    """The rulesets' heads, each with its rules, and the rules that rest on how a test is known."""
+def _told_apart(
+    rules: Rules,
+) -> tuple[tuple[tuple[Head, frozenset[int]], ...], tuple[tuple[str, date], ...], frozenset[int]]:
+    """What `Checker` knows of its rules: `heads`, `since` and `rests_on_more`."""
     of_head: dict[Head, list[int]] = {}
     for number, rule in enumerate(rules.rules):
         of_head.setdefault(rule.head, []).append(number)
-    heads = tuple((head, frozenset(numbers)) for head, numbers in of_head.items())
-    return heads, frozenset(n for n, rule in enumerate(rules.rules) if rule.known)
+    since: dict[str, date] = {}
+    for head in of_head:
+        since[head.by] = max(since.get(head.by, head.start), head.start)
+    is_endless = not any(head.others or head.end for head in of_head)
+    return (
+        tuple((head, frozenset(numbers)) for head, numbers in of_head.items()),
+        tuple(since.items()) if is_endless else (),
+        frozenset(number for number, rule in enumerate(rules.rules) if rule.known),
+    )
 
 
 # Looking a member up on its class costs more than deciding most rules.
 _MET = Outcome.MET
+
+
+def _is_all_since(since: tuple[tuple[str, date], ...], world: RecordWorld) -> bool:
+    """Whether no plain day could pick an edition that is not in force; the usual case, quickly."""
+    for by, start in since:
+        if world.today < start:
+            return False
+        for part in world.job.get("parts", ()):
+            day = part.get(by)
+            if day is not None and (day.__class__ is not date or day < start):
+                return False
+    return True
 
 
 def _span_of_days(by: str, world: RecordWorld) -> tuple[date, date]:

@@ -39,14 +39,9 @@ class RecordWorld:
         self.seen = seen
         self.worked_out: dict[tuple[int, str], float | Over | Unknown] = {}
         """Values worked out so far, each once: by the identity of its entry, and by name."""
-        self.has_repeats = False
-        for test in job.get("tests", ()):
-            if "~earlier" in test:
-                self.has_repeats = True
-        self._ahead: dict[str, bool] = {}
-        self._days: dict[tuple[int, str], date | None] = {}
-        self._standings: dict[tuple[int, date | None], Standing] = {}
-        self._asked: dict[tuple[str, str | float | None], tuple[float | None, Needs]] = {}
+        self.has_repeats = "~repeats" in job
+        self._found: dict[Any, Any] = {}
+        """Days, standings, limits, points ahead, each found once; their keys are of four sorts."""
 
     def limit(self, name: str, arguments: tuple[Any, ...], day: date) -> Interval | None:
         """The limit in force on a day."""
@@ -72,10 +67,10 @@ class RecordWorld:
 
     def table(self, name: str, at: str | float | None) -> tuple[float | None, Needs]:
         """A limit as the input of a quantity, on the day the job was designed."""
-        found = self._asked.get((name, at))
+        found = self._found.get((name, at))
         if found is None:
             day = self.day(None, "designed") or self.today
-            found = self._asked[name, at] = table_of(day, self.tables, name, at)
+            found = self._found[name, at] = table_of(day, self.tables, name, at)
         return found
 
     def listed(self, name: str) -> tuple[str, ...]:
@@ -90,17 +85,17 @@ class RecordWorld:
     def standing(self, head: Head, day: date | None) -> Standing:
         """Whether an edition counts for what is of a day; None if the day is not known."""
         key = (id(head), day)
-        found = self._standings.get(key)
+        found = self._found.get(key)
         if found is None:
-            found = self._standings[key] = _standing(head, day, self)
+            found = self._found[key] = _standing(head, day, self)
         return found
 
     def is_ahead(self, before: str, subject: Entry | None) -> bool:
         """Whether a point of no return still lies ahead of a subject, or of the job."""
         if subject is None:
-            found = self._ahead.get(before)
+            found = self._found.get(before)
             if found is None:
-                found = self._ahead[before] = lies_ahead(before, None, self.job, self.today)
+                found = self._found[before] = lies_ahead(before, None, self.job, self.today)
             return found
         name = FIELDS.get(before)
         if name is not None:  # the usual case, asked once for each subject
@@ -120,9 +115,10 @@ class RecordWorld:
             if known.__class__ is date:  # the usual case, asked once for each subject
                 return known
         key = (id(subject), by)
-        if key not in self._days:
-            self._days[key] = day_of(by, subject, self.job)
-        return self._days[key]
+        if key not in self._found:
+            self._found[key] = day_of(by, subject, self.job)
+        found: date | None = self._found[key]
+        return found
 
 
 @dataclass(frozen=True, slots=True)

@@ -305,7 +305,10 @@ def record(rng: Random) -> tuple[Job, dict[str, Seen]]:
         "people": [person], "components": kit, "isolators": isolators,
         "evidence": [*items, proof], "departures": departures, "judgements": judgements,
     }  # fmt: skip
-    return job | _site(rng) | _lists(rng, strings), seen
+    job |= _site(rng) | _lists(rng, strings)
+    if any("~earlier" in test for test in job.get("tests", ())):
+        job["~repeats"] = True
+    return job, seen
 
 
 def _site(rng: Random) -> Job:

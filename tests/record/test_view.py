@@ -114,6 +114,8 @@ def test_the_last_test_stands_on_its_subject_and_knows_those_before_it() -> None
     assert last["~subject"] is strings["S1"]
     assert last["of"] is strings["S1"]
     assert "~earlier" not in strings["S2"]["insulation"]
+    assert job["~repeats"]
+    assert "~repeats" not in _job(KIT)
     assert next(t["~name"] for t in job["tests"]) == "insulation of S1 on 2026-02-01"
     assert len(job["tests"]) == 4
 

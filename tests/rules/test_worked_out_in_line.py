@@ -68,7 +68,7 @@ def test_a_value_worked_out_in_line_is_that_of_its_quantity(key: tuple[str, str]
     is_of_job = owner == "job"
     path = Path("" if is_of_job else "entry", (name,), Number(is_worked=True), owner)
     clause = Clause(() if is_of_job else LOOP, None, Stated(path))
-    decide = decider([clause], Shortcuts(CALCULATIONS))
+    decide = decider([clause], Shortcuts(CALCULATIONS, tables_by="designed"))
     known = 0
     for values in _cases(CALCULATIONS[key]):
         job = _filled(CALCULATIONS[key], values)

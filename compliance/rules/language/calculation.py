@@ -32,6 +32,8 @@ class Calculation:
 
     given: tuple[Given, ...]
     work_out: Callable[..., Any]
+    gives_float: bool = False
+    """Whether it gives one plain number, or raises; never one that lies beyond something."""
 
 
 Calculations = Mapping[tuple[str, str], Calculation]
@@ -45,6 +47,8 @@ class Shortcuts:
     calculations: Calculations = field(default_factory=dict)
     are_stated: bool = True
     """Whether an entry may state what is else worked out, as the examples of rules do."""
+    tables_by: str = ""
+    """The job's own date that picks the limits that calculations rest on."""
     part: str = ""
     """The field that leads from an entry to the part whose days are its own; empty if none does."""
     points: Mapping[str, str] = field(default_factory=dict)

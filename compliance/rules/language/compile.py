@@ -18,13 +18,14 @@ from typing import Any, Protocol, TypeVar, cast
 from compliance.errors import OutOfRangeError
 from compliance.rules.language import lifted
 from compliance.rules.language.calculation import Calculations, Shortcuts, called
-from compliance.rules.language.conditions import Conditions, limits_in
-from compliance.rules.language.interval import ANYTHING
+from compliance.rules.language.conditions import limits_in
+from compliance.rules.language.interval import ANYTHING, INF
 from compliance.rules.language.kinds import Many, Truth
+from compliance.rules.language.loops import Loops
 from compliance.rules.language.nodes import Each, Limit, Node, Path, parts_of, paths_in
 from compliance.rules.language.ruling import Clause
 from compliance.rules.language.scene import Entry, World
-from compliance.rules.language.writer import Asked
+from compliance.rules.language.writer import RECORD_DAY, Asked
 from compliance.rules.outcome import Outcome
 from compliance.values import NotTaken, NotYet, Over, Partly, Undecided, Unknown
 
@@ -143,8 +144,10 @@ _NAMESPACE: dict[str, Any] = {
     "said": _said,
     "UNREAD": object(),
     "limit": lifted.limit,
-    "limits": lifted.limits,
-    "flat_limit": lifted.flat_limit,
+    "tables_on": lifted.tables_on,
+    "at_most": lifted.at_most,
+    "at_least": lifted.at_least,
+    "INF": INF,
     "beyond": lifted.beyond,
     "days": lifted.days,
     "moments": lifted.moments,
@@ -164,8 +167,7 @@ _NAMESPACE: dict[str, Any] = {
 _FIRST = """\
 def decide(world, day, is_ahead=never, undecided=unsaid, reasons=False):
     job, today = world.job, world.today
-    out = []
-    put = out.append"""
+    out = []"""
 _BEFORE = {
     "quantity(": "    quantity = world.quantity",
     "shown(": "    shown = lambda kind, entry, before:"
@@ -176,7 +178,7 @@ _BEFORE = {
 """What is found once for the record, by what asks for it."""
 
 
-class _Emitter(Conditions):
+class _Emitter(Loops):
     def __init__(self, clauses: Sequence[Clause], shortcuts: Shortcuts) -> None:
         super().__init__(shortcuts)
         self.clauses = clauses
@@ -188,13 +190,34 @@ class _Emitter(Conditions):
         for number, clause in enumerate(self.clauses):
             groups.setdefault(self._shape(clause), []).append(number)
         self.asked_twice = self._asked_twice(groups.values())
+        of_record = self._tables_of_calculations()
+        if of_record:
+            self.put(f"{RECORD_DAY} = day(None, {self.shortcuts.tables_by!r}) or today")
+            self.put_tables(RECORD_DAY, of_record, "g")
         for numbers in groups.values():
             self.made = 0  # names serve again: a function of few local names runs faster
             with self.scope():
                 self.group(numbers, 0, ())
         used = "\n".join(self.lines)
         lines = [line for name, line in _BEFORE.items() if name in used]
-        return "\n".join([_FIRST, *lines, used, "    return out", ""])
+        tables = self._tables() | of_record
+        names = [
+            [n for n, asked in tables.items() if asked is is_asked] for is_asked in (True, False)
+        ]
+        head = [f"ASKED_AT, FLAT = {tuple(names[0])!r}, {tuple(names[1])!r}", ""]
+        return "\n".join([*head, _FIRST, *lines, used, "    return out", ""])
+
+    def _tables(self) -> dict[str, bool]:
+        """The limit tables that rules ask, and whether each is asked at something."""
+        return {
+            n: is_asked for one in _days_of(self.clauses).values() for n, is_asked in one.items()
+        }
+
+    def _tables_of_calculations(self) -> dict[str, bool]:
+        """The same of those that values rest on which are worked out in line."""
+        paths = [p for clause in self.clauses for p in _paths_of(clause) if p.is_quantity]
+        found = [calculation for path in paths if (calculation := self.calculation(path))]
+        return {g.table: bool(g.steps) for one in found for g in one.given if g.table}
 
     @staticmethod
     def _shape(clause: Clause) -> tuple[Any, ...]:
@@ -236,9 +259,9 @@ class _Emitter(Conditions):
                 self.late[self.before] = self.new("l")
                 self.put(f"{self.late[self.before]} = {self.asked_late()}")
             lates = "".join(f"{self.late[c.before]}, " for c in clauses)
-            self.put(f"put(({told}, ({lates})))")
+            self.put(f"out.append(({told}, ({lates})))")
         with self.block(f"elif not {items}:"):
-            self.put(f"put(({told}, (NONE, ) * {len(numbers)}))")
+            self.put(f"out.append(({told}, (NONE, ) * {len(numbers)}))")
         entry = self.new("e")
         with self.block("else:"), self.block(f"for {entry} in {items}:"), self.scope():
             name, path = clauses[0].loops[level]
@@ -249,8 +272,6 @@ class _Emitter(Conditions):
 
     def rules(self, numbers: list[int], held: tuple[str, ...], entries: str) -> None:
         about = held[-1] if held else "job"
-        together = self.new("h")
-        self.put(f"{together} = {entries}")
         clauses = [self.clauses[n] for n in numbers]
         self.about, self.late = held[-1] if held else "None", {}
         with self.of_another_part(held):
@@ -270,8 +291,10 @@ class _Emitter(Conditions):
         for clause in clauses:
             self.day, self.before = self.days.get(clause.by, "today"), clause.before
             self.limits_at_once(_conditions_of(clause)[:1])
+        self.unread()
         outcomes = [self.tried(number, about) for number in numbers]
-        self.put(f"put(({tuple(numbers)}, {together}, ({', '.join(outcomes)},)))")
+        row = f"{tuple(numbers)}, {entries}, ({', '.join(outcomes)},)"
+        self.put(f"out.append(({row}))")
 
     def tried(self, number: int, about: str) -> str:
         """Emits one rule's decision, left to the reference where it turns out undecided."""
@@ -318,12 +341,7 @@ class _Emitter(Conditions):
             self.put(f"{known} = {self.of_part(entry, by)}")
             asked = f"{known} if {known}.__class__ is DATE else {asked}"
         self.put(f"{day} = {asked}")
-        for name, is_asked_at in limits.items():
-            found = self.limits[name, day] = self.new("n")
-            if is_asked_at:
-                self.put(f"{found} = limits(kept, {name!r}, {day})")
-            else:
-                self.put(f"{found} = flat_limit(kept, world, {name!r}, {day})")
+        self.put_tables(day, limits)
 
     def of_part(self, entry: str, field: str) -> str:
         """A field of an entry's part, which is another entry or nothing."""

@@ -14,6 +14,8 @@ from typing import Any, cast
 from compliance.rules.language.interval import (
     ANYTHING,
     INF,
+    NO_GREATEST,
+    NO_LEAST,
     Interval,
     about_at_most,
     between,
@@ -37,6 +39,8 @@ Lifted = float | Interval
 
 Kept = dict[Any, Lifted]
 """Values of a limit table on a day, by its argument."""
+Tables = dict[str, Any]
+"""The tables of a day by name, each as what is kept of it; of one without argument its value."""
 
 NOT_NEGATIVE = magnitude(ANYTHING)
 MOST_KEPT = 4096
@@ -85,6 +89,10 @@ def ordered(op: str, a: Any, b: Any, is_worked: bool) -> bool | None:
         return None  # what the intervals would say
     if a is NOT_NEGATIVE and b.__class__ is float and b > 0 and op[0] == "<":
         return None  # likewise: a difference of which one side is unknown
+    if a.__class__ is Interval and b.__class__ is float:
+        margin = 1e-6 * abs(b)
+        if a.low < b - margin and b + margin < a.high:
+            return None  # well inside, whatever the tolerance
     return compared(op, span_of(a), span_of(b), is_worked)
 
 
@@ -163,32 +171,23 @@ def size_of(a: Any) -> Lifted:
 
 
 def least_of(items: Sequence[Any]) -> Lifted:
-    """The least of numbers of any sort; of none, more than anything."""
-    known = _known(items)
-    if known is None or not items:
-        return lowered(lowest(map(span_of, items)))
-    least = min(known, default=INF)
-    return least if len(known) == len(items) else between(-INF, least)
+    """The least of numbers of any sort."""
+    return lowered(lowest(map(span_of, items)))
 
 
 def greatest_of(items: Sequence[Any]) -> Lifted:
-    """The greatest of numbers of any sort; of none, less than anything."""
-    known = _known(items)
-    if known is None or not items:
-        return lowered(highest(map(span_of, items)))
-    greatest = max(known, default=-INF)
-    return greatest if len(known) == len(items) else between(greatest, INF)
+    """The greatest of numbers of any sort."""
+    return lowered(highest(map(span_of, items)))
 
 
-def _known(items: Sequence[Any]) -> list[float] | None:
-    """The plain numbers among those of which nothing else is known; None if something is."""
-    known = []
-    for item in items:
-        if item.__class__ is float:
-            known.append(item)
-        elif not _is_anything(item):
-            return None
-    return known
+def at_most(least: float, *, is_open: bool) -> Lifted:
+    """The least of a collection by the `least` that is known, some perhaps unknown."""
+    return between(-INF, least) if is_open else NO_LEAST
+
+
+def at_least(greatest: float, *, is_open: bool) -> Lifted:
+    """The greatest of a collection by the `greatest` that is known, some perhaps unknown."""
+    return between(greatest, INF) if is_open else NO_GREATEST
 
 
 def counted(sure: float, unsure: int, is_all: bool) -> Lifted:
@@ -198,25 +197,24 @@ def counted(sure: float, unsure: int, is_all: bool) -> Lifted:
 
 def days(first: Any, last: Any, today: date) -> Lifted:
     """Days from one moment to another of any sort."""
+    if last.__class__ is NotYet and isinstance(first, date):
+        return between(float(today.toordinal() - first.toordinal()), INF, has_low=False)
     start, end = (day_of(None if m.__class__ in _LOST else m, today) for m in (first, last))
     return lowered(plus(end, minus(start)))
 
 
-def limits(kept: dict[tuple[str, date], Kept], name: str, day: date) -> Kept:
-    """What was found of a limit table on a day: values by known arguments, for the next time."""
-    found = kept.get((name, day))
-    if found is None:
-        if len(kept) >= MOST_KEPT:
-            kept.clear()
-        found = kept[name, day] = {}
+def tables_on(
+    kept: dict[date, Tables], world: World, day: date, asked: tuple[str, ...], flat: tuple[str, ...]
+) -> Tables:
+    """The limit tables of a day: room for those `asked` at something, and `flat` limits."""
+    if len(kept) >= MOST_KEPT:
+        kept.clear()
+    found: Tables = {name: {} for name in asked}
+    for name in flat:
+        amount = world.limit(name, (), day)
+        found[name] = ANYTHING if amount is None else lowered(amount)
+    kept[day] = found
     return found
-
-
-def flat_limit(kept: dict[tuple[str, date], Kept], world: World, name: str, day: date) -> Lifted:
-    """A limit on a day that is asked at nothing."""
-    found = limits(kept, name, day)
-    value = found.get(None)
-    return _keep(found, None, world.limit(name, (), day)) if value is None else value
 
 
 def limit(
@@ -225,16 +223,12 @@ def limit(
     """A limit on a day; one at a known argument is kept among those `found`."""
     key = None if _is_anything(argument) else argument
     value = found.get(key)
-    if value is not None:
-        return value
-    return _keep(found, key, world.limit(name, (_argument(argument, is_number),), day))
-
-
-def _keep(found: Kept, key: Any, amount: Interval | None) -> Lifted:
-    value = ANYTHING if amount is None else lowered(amount)
-    if len(found) >= MOST_KEPT:
-        found.clear()
-    found[key] = value
+    if value is None:
+        amount = world.limit(name, (_argument(argument, is_number),), day)
+        value = ANYTHING if amount is None else lowered(amount)
+        if len(found) >= MOST_KEPT:
+            found.clear()
+        found[key] = value
     return value
 
 

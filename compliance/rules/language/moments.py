@@ -18,6 +18,11 @@ def moments_compared(op: str, a: Any, b: Any, today: date) -> bool | None:
         if isinstance(a, datetime) and isinstance(b, datetime):
             return bool(_PLAIN[op](a, b))
         return bool(_PLAIN[op](a.toordinal(), b.toordinal()))
+    known = b if a.__class__ is NotYet else a
+    if isinstance(known, date) and (a.__class__ is NotYet or b.__class__ is NotYet):
+        if known.toordinal() > today.toordinal():
+            return None
+        return (op[0] == "<") is (known is a)  # not yet is after today
     return compared(op, day_of(a, today), day_of(b, today), is_worked=False)
 
 

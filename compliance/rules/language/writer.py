@@ -14,7 +14,10 @@ from compliance.rules.language.calculation import Calculation, Given, Shortcuts,
 from compliance.rules.language.kinds import Kind, Number, Text, Thing, Word, YesNo
 from compliance.rules.language.nodes import Each, Node, Path, parts_of, paths_in
 
-_LETTERS = "pqen"
+_LETTERS = "pqfen"
+"""Names of what is read, worked out, worked out as a figure or nothing, an entry, a number."""
+RECORD_DAY = "day0"
+"""The local name of the day that picks limits for calculations."""
 
 Read = tuple[str, tuple[str, ...]]
 """The local name of what is walked from, and the steps."""
@@ -41,8 +44,12 @@ class Writer:
         self.loops_at = 0
         """Where the outermost loop starts among the lines."""
         self.reads: dict[Read, str] = {}
+        self.lists: dict[str, str] = {}
+        """Local names that say of collections that they are plain lists, by theirs."""
         self.known: set[str] = set()
         """Local names of worked-out values that are worked out already."""
+        self.to_keep: list[tuple[str, str, str]] = []
+        """Worked-out values to be kept: local name, the entry's, what it is called."""
         self.days: dict[str, str] = {}
         self.day = "today"
         self.limits: dict[tuple[str, str], str] = {}
@@ -71,17 +78,26 @@ class Writer:
     @contextmanager
     def scope(self) -> Iterator[None]:
         kept = dict(self.locals), dict(self.reads), dict(self.days), self.day, self.shared
-        known = set(self.known)
+        known, lists = set(self.known), dict(self.lists)
         yield
         self.locals, self.reads, self.days, self.day, self.shared = kept
-        self.known = known
+        self.known, self.lists = known, lists
 
     def share(self, nodes: Iterable[Shared]) -> None:
         """Makes a name for whatever stands more than once among these, to be found out once."""
         counted = Counter(nodes)
         self.shared = {one: self.new("n") for one, count in counted.items() if count > 1}
-        if self.shared:
-            self.put(f"{' = '.join(self.shared.values())} = UNREAD")
+
+    def unread(self) -> None:
+        """Emits that what is shared is not found out yet, but for what is known already."""
+        names = [name for name in self.shared.values() if name not in self.known]
+        if names:
+            self.put(f"{' = '.join(names)} = UNREAD")
+
+    def rename(self, node: Node, name: str) -> None:
+        """Lets a name stand for what is shared, found out already."""
+        self.shared = {**self.shared, (node, self.day, self.before): name}
+        self.known.add(name)
 
     def shared_name(self, node: Node) -> str | None:
         """The name of what other rules about the same subject ask too, if they do."""
@@ -99,8 +115,10 @@ class Writer:
         """The kind of what steps lead to, if it is told."""
         kind: Kind | None = Thing(self.types.get(root, ""))
         for step in steps:
-            inside = kind.type if isinstance(kind, Thing) else ""
-            kind = self.shortcuts.fields.get(inside, {}).get(step)
+            fields = self.shortcuts.fields.get(kind.type if isinstance(kind, Thing) else "", {})
+            kind = fields.get(step)
+            if kind is None and fields and step == self.shortcuts.part:
+                kind = Thing(step, is_shared=True)  # lent by what an entry stands in
         return kind
 
     def is_shared(self, root: str, steps: tuple[str, ...]) -> bool:
@@ -131,9 +149,13 @@ class Writer:
                     _want(wanted, root, steps)
         for root, below in wanted.items():
             self.read_all(root, root, (), below)
+        for source in dict.fromkeys(_own_sources(nodes)):
+            if source.root == "" or source.root in self.locals:
+                self.is_list(self.value_or_entry(source))
         now = {path for node in at_once for path in _own_paths(node)}
         for path in dict.fromkeys(quantities):
             self.quantity(path, at_once=path in now)
+        self.keep()
 
     def walked(self, path: Path) -> Read:
         """What is read of the record for a path: all of it, unless its end is worked out."""
@@ -150,9 +172,11 @@ class Writer:
 
     def calculation(self, path: Path) -> Calculation | None:
         """How a worked-out value of a loop's own entry, or of the job, is worked out in line."""
-        if len(path.steps) != 1:
+        found = self.shortcuts.calculations.get((path.owner, path.steps[-1]))
+        if found is None or len(path.steps) != 1:
             return None
-        return self.shortcuts.calculations.get((path.owner, path.steps[0]))
+        is_told = self.shortcuts.tables_by or not any(g.table for g in found.given)
+        return found if is_told else None
 
     def input_at(self, path: Path, given: Given) -> Read:
         is_of_job = given.is_of_job or not path.root
@@ -191,6 +215,13 @@ class Writer:
             for step, below in wanted.items()
         )
 
+    def is_list(self, items: str) -> str:
+        """The local name that says of a collection that nothing else may belong to it."""
+        if items not in self.lists:
+            self.lists[items] = self.new("s")
+            self.put(f"{self.lists[items]} = {items}.__class__ is list")
+        return self.lists[items]
+
     def value_or_entry(self, path: Path) -> str:
         return self.read(*self.walked(path))
 
@@ -213,13 +244,35 @@ class Writer:
         root = self.locals[path.root] if path.root else "job"
         key = (root, path.steps)
         if key not in self.reads:
-            name = self.reads[key] = self.new("q")
+            name = self.reads[key] = self.new("f" if self.is_figure(path) else "q")
             if at_once:
                 self.work_out(name, path)
                 self.known.add(name)
             else:
                 self.put(f"{name} = UNREAD")
         return self.reads[key]
+
+    def is_figure(self, path: Path) -> bool:
+        """Whether a worked-out value is a plain number or nothing: all that it rests on is."""
+        calculation = self.calculation(path)
+        if calculation is None or (path.owner, path.steps[-1]) in self.asked_twice:
+            return False
+        if path.root and path.root not in self.locals:
+            return False
+        return calculation.gives_float and all(
+            holds_plain(self.kind_of(*self.input_at(path, given)))
+            for given in calculation.given
+            if given.steps
+        )
+
+    def keep(self) -> None:
+        """Emits that worked-out values stay known to the world where reasons are to be given."""
+        if self.to_keep:
+            with self.block("if reasons:"):
+                for name, held, step in self.to_keep:
+                    with self.block(f"if {name} is not None:"):
+                        self.put(f"worked_out[id({held}), {step!r}] = {name}")
+        self.to_keep = []
 
     def value(self, path: Path) -> str:
         if not path.is_quantity:
@@ -229,8 +282,18 @@ class Writer:
             self.value_or_entry(path)
             with self.block(f"if {name} is UNREAD:"), self.scope():
                 self.work_out(name, path)
+                self.keep()
             self.known.add(name)
         return name
+
+    def put_tables(self, day: str, names: Iterable[str], letter: str = "n") -> None:
+        """Emits the limit tables of a day, as far as these are asked."""
+        self.put(f"of_day = kept.get({day})")
+        with self.block("if of_day is None:"):
+            self.put(f"of_day = tables_on(kept, world, {day}, ASKED_AT, FLAT)")
+        for name in names:
+            self.limits[name, day] = self.new(letter)
+            self.put(f"{self.limits[name, day]} = of_day[{name!r}]")
 
     def work_out(self, name: str, path: Path) -> None:
         """Emits a worked-out value: in line where its inputs are plain, else by the world."""
@@ -257,9 +320,9 @@ class Writer:
     def calculate(self, name: str, path: Path, calculation: Calculation) -> None:
         """Emits a calculation of plain inputs; its value is kept for whoever asks it again."""
         given, step, held = calculation.given, path.steps[-1], self.value_or_entry(path)
-        asked_again = "True" if (path.owner, step) in self.asked_twice else "reasons"
+        is_asked_again = (path.owner, step) in self.asked_twice
         reads = [self.read(*self.input_at(path, g)) if g.steps else "None" for g in given]
-        numbers = [self.new("w") if g.table else read for g, read in zip(given, reads, strict=True)]
+        numbers = list(reads)
         said = dict.fromkeys(f"{read} is not None" for read in reads if is_local(read))
         plain = dict.fromkeys(
             f"{read} is not None"
@@ -269,20 +332,34 @@ class Writer:
             if g.steps
         )
         with self.block(f"if {' and '.join(plain)}:"):
-            for g, read, number in zip(given, reads, numbers, strict=True):
+            for place, g in enumerate(given):
                 if g.table:
-                    self.put(f"{number} = world.table({g.table!r}, {read})[0]")
-            found = " and ".join(f"{n} is not None" for n in numbers if n[0] == "w")
+                    numbers[place] = self.table_at(g, reads[place])
+            found = " and ".join(f"{n}.__class__ is float" for n in numbers if n[0] in "gw")
             with self.block(f"if {found}:") if found else nullcontext():
                 with self.block("try:"):
                     self.put(f"{name} = {called(path.owner, step)}({', '.join(numbers)})")
-                    with self.block(f"if {asked_again}:"):
+                    if is_asked_again:
                         self.put(f"worked_out[id({held}), {step!r}] = {name}")
+                    else:
+                        self.to_keep.append((name, held, step))
                 with self.block("except BEYOND:"):
                     self.put("pass  # unknown")
         if plain.keys() != said.keys():
             with self.block(f"elif {' and '.join(said)}:"):
                 self.put(f"{name} = quantity({path.owner!r}, {step!r}, {held})")
+
+    def table_at(self, given: Given, word: str) -> str:
+        """Emits a limit as an input, on the day that counts for the record."""
+        found = self.limits[given.table, RECORD_DAY]
+        if not given.steps:
+            return found
+        number = self.new("w")
+        self.put(f"{number} = {found}.get({word})")
+        with self.block(f"if {number} is None:"):
+            asked = f"{given.table!r}, {word}, False, {RECORD_DAY}"
+            self.put(f"{number} = limit({found}, world, {asked})")
+        return number
 
 
 def holds_plain(kind: Kind | None) -> bool:
@@ -309,6 +386,15 @@ def _own_paths(node: Node) -> Iterator[Path]:
     else:
         for part in parts_of(node):
             yield from _own_paths(part)
+
+
+def _own_sources(nodes: Iterable[Node]) -> Iterator[Path]:
+    """The collections that are gone through where the nodes stand, not inside generators."""
+    for node in nodes:
+        if isinstance(node, Each):
+            yield node.source
+        else:
+            yield from _own_sources(parts_of(node))
 
 
 def _want(wanted: dict[str, Steps], root: str, steps: tuple[str, ...]) -> None:

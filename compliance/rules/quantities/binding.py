@@ -148,7 +148,9 @@ class Quantity:
             return None
         if any(not isinstance(one, Input) or not one.rests_on_none(worked_out) for one in given):
             return None
-        return Calculation(tuple(cast("Input", one).given for one in given), self.calculate)
+        gives_float = self.calculate.__annotations__.get("return") == "float"
+        inputs = tuple(cast("Input", one).given for one in given)
+        return Calculation(inputs, self.calculate, gives_float)
 
     def slowly(self, entry: Entry, asked: Asked) -> float | Over | Unknown:
         """The value for an entry, whatever its inputs are."""
