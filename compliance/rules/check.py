@@ -48,7 +48,7 @@ class Checker:
     @classmethod
     def of(cls, rules: Rules, decide: Decider | None = None) -> Checker:
         """A checker with its generated function, made here unless it was kept."""
-        made = decide or decider(rules.clauses, shortcuts(rules))
+        made = decide or decider(rules.clauses, shortcuts())
         return cls(rules, made, *_told_apart(rules), Plans(rules.rules))
 
     def check(self, job: Entry, seen: Mapping[str, Seen], today: date) -> Checked:
@@ -146,18 +146,17 @@ class Checker:
         return more
 
 
-def shortcuts(rules: Rules) -> Shortcuts:
+def shortcuts() -> Shortcuts:
     """What the generated function may find out of a record itself."""
-    from compliance.rules.vocabulary import vocabulary
+    from compliance.rules.vocabulary import fields_of_types
 
-    fields = vocabulary(QUANTITIES, rules.tables.signs).types
     return Shortcuts(
         CALCULATIONS,
         are_stated=False,
         tables_by="designed",
         part="part",
         points=FIELDS,
-        fields=fields,
+        fields=fields_of_types(frozenset(QUANTITIES)),
     )
 
 

@@ -32,7 +32,7 @@ def checker(folder: Path, jurisdiction: str, cache: Cache) -> Checker:
         rules, code = kept
         return Checker.of(rules, runnable(marshal.loads(code), CALCULATIONS))  # noqa: S302 - from the same private cache as the rules
     rules = _loaded(folder, jurisdiction)
-    made = code_of(rules.clauses, shortcuts(rules))
+    made = code_of(rules.clauses, shortcuts())
     cache.put((rules, marshal.dumps(made)), "rulesets", *made_from)
     return Checker.of(rules, runnable(made, CALCULATIONS))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from functools import cache
 
 from compliance.record.entry import Entry, Group
 from compliance.record.evidence import EVIDENCE_KINDS
@@ -44,7 +45,7 @@ def vocabulary(
         limits: How each limit table is asked.
     """
     known = frozenset(quantities)
-    return Vocabulary(_types(known), known, limits, frozenset(EVIDENCE_KINDS))
+    return Vocabulary(fields_of_types(known), known, limits, frozenset(EVIDENCE_KINDS))
 
 
 def sections() -> frozenset[tuple[str, str]]:
@@ -57,7 +58,9 @@ def sections() -> frozenset[tuple[str, str]]:
     )
 
 
-def _types(quantities: frozenset[tuple[str, str]]) -> dict[str, dict[str, Kind]]:
+@cache  # walks over every model
+def fields_of_types(quantities: frozenset[tuple[str, str]]) -> Mapping[str, Mapping[str, Kind]]:
+    """The names that entries of each type answer to, worked-out values included."""
     models = _models()
     types = {name: _fields(model, models) for name, model in models.items()}
     for source, model in models.items():
