@@ -102,8 +102,7 @@ class Checker:
         slow = self._need_more(world)
         undecided: list[int] = []
         decided = self.decide(world, world.day, world.is_ahead, undecided.append)
-        if self.rules.questions:
-            decided, _ = self._questions_apart(decided)
+        decided, _ = self._questions_apart(decided)
         if not slow and not undecided:
             world.let_go()
             return cast("list[Settled]", decided)
@@ -140,8 +139,7 @@ class Checker:
             span = spans.get(head.by)
             if span is None:
                 span = spans[head.by] = _span_of_days(head.by, world)
-            first, last = span
-            if head.others or first < head.start or (head.end is not None and last >= head.end):
+            if head.others or not (head.covers(span[0]) and head.covers(span[1])):
                 more |= numbers
         return more
 

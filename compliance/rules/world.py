@@ -15,7 +15,7 @@ from compliance.rules.language.ruling import Clause
 from compliance.rules.language.scene import Scene
 from compliance.rules.limits import LimitTables
 from compliance.rules.outcome import Need
-from compliance.rules.points import FIELDS, ahead_and_day, day_of, lies_ahead
+from compliance.rules.points import ahead_and_day, day_of, lies_ahead
 from compliance.rules.quantities import QUANTITIES, table_of
 from compliance.rules.rule import Head
 from compliance.rules.shown import lacking
@@ -97,15 +97,6 @@ class RecordWorld:
             if found is None:
                 found = self._found[before] = lies_ahead(before, None, self.job, self.today)
             return found
-        name = FIELDS.get(before)
-        if name is not None:  # the usual case, asked once for each subject
-            moment = subject.get(name)
-            if moment is None and "part" in subject:
-                moment = subject["part"].get(name)
-            if moment is None:
-                return False
-            if moment.__class__ is date:
-                return bool(moment > self.today)
         return lies_ahead(before, subject, self.job, self.today)
 
     def day(self, subject: Entry | None, by: str) -> date | None:

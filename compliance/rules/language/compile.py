@@ -182,7 +182,6 @@ class _Emitter(Loops):
     def __init__(self, clauses: Sequence[Clause], shortcuts: Shortcuts) -> None:
         super().__init__(shortcuts)
         self.clauses = clauses
-        self.about = "None"
         self.late: dict[str, str] = {}
 
     def text(self) -> str:
@@ -252,12 +251,11 @@ class _Emitter(Loops):
             self.loops_at = len(self.lines)
         items = self.value(clauses[0].loops[level][1])
         told = f"{tuple(numbers)}, {entries}"
-        with self.block(f"if {items}.__class__ is not list and "
-                        f"({items}.__class__ is not PARTLY or not {items}):"):  # fmt: skip
-            self.about, self.late = held[-1] if held else "None", {}
+        is_none = f"{items}.__class__ is not PARTLY or not {items}"
+        with self.block(f"if {items}.__class__ is not list and ({is_none}):"), self.scope():
+            self.late = {}
             for self.before in dict.fromkeys(c.before for c in clauses):
-                self.late[self.before] = self.new("l")
-                self.put(f"{self.late[self.before]} = {self.asked_late()}")
+                self.late[self.before] = self.open_outcome(held)
             lates = "".join(f"{self.late[c.before]}, " for c in clauses)
             self.put(f"out.append(({told}, ({lates})))")
         with self.block(f"elif not {items}:"):
@@ -273,7 +271,7 @@ class _Emitter(Loops):
     def rules(self, numbers: list[int], held: tuple[str, ...], entries: str) -> None:
         about = held[-1] if held else "job"
         clauses = [self.clauses[n] for n in numbers]
-        self.about, self.late = held[-1] if held else "None", {}
+        self.late = {}
         with self.of_another_part(held):
             for by, limits in _days_of(clauses).items():
                 self.limits_on(by, limits, held)
@@ -354,9 +352,10 @@ class _Emitter(Loops):
     def open_outcome(self, held: tuple[str, ...]) -> str:
         """Emits what an unknown is for a subject; gives its local name."""
         late, field = self.new("l"), self.shortcuts.points.get(self.before)
-        asked = self.asked_late()
+        entry = held[-1] if held else "None"
+        asked = f"NOT_DUE if is_ahead({self.before!r}, {entry}) else NOT_SHOWN"
         if held and field:
-            moment, entry = self.new("m"), held[-1]
+            moment = self.new("m")
             if self.is_of_part(held):
                 self.put(f"{moment} = {self.of_part(entry, field)}")
             else:
@@ -391,9 +390,6 @@ class _Emitter(Loops):
         with self.block("else:"):
             self.put(f"{o} = NONE")
         return o
-
-    def asked_late(self) -> str:
-        return f"NOT_DUE if is_ahead({self.before!r}, {self.about}) else NOT_SHOWN"
 
     def decide(self, clause: Clause, about: str, o: str, late: str) -> None:
         """Emits what the outcome is where the rule applies; `late` is what an unknown is."""

@@ -6,6 +6,7 @@ missing, or a constant.
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Iterator, Sequence
 from typing import cast
 
@@ -53,7 +54,7 @@ from compliance.rules.language.writer import Writer, is_local
 _LIFTED = {"min": "least_of", "max": "greatest_of"}
 
 
-class Conditions(Writer):
+class Conditions(Writer, ABC):
     """What emits the conditions and numbers of rules into the function."""
 
     # -- conditions -------------------------------------------------------------------
@@ -380,13 +381,13 @@ class Conditions(Writer):
 
     # -- collections, of `Loops` --------------------------------------------------------
 
+    @abstractmethod
     def each_truth(self, t: str, node: Each) -> None:
         """Emits `all`, `any` or `unique` into a local name."""
-        raise NotImplementedError
 
+    @abstractmethod
     def each_number(self, node: Each) -> str:
         """Emits `count`, `sum`, `min` or `max`; gives the local name."""
-        raise NotImplementedError
 
 
 def limits_in(node: Node) -> Iterator[Limit]:

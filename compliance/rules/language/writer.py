@@ -260,10 +260,11 @@ class Writer:
         if path.root and path.root not in self.locals:
             return False
         return calculation.gives_float and all(
-            holds_plain(self.kind_of(*self.input_at(path, given)))
-            for given in calculation.given
-            if given.steps
+            self.is_plain_input(path, given) for given in calculation.given if given.steps
         )
+
+    def is_plain_input(self, path: Path, given: Given) -> bool:
+        return holds_plain(self.kind_of(*self.input_at(path, given)))
 
     def keep(self) -> None:
         """Emits that worked-out values stay known to the world where reasons are to be given."""
@@ -300,14 +301,14 @@ class Writer:
         held, step = self.value_or_entry(path), path.steps[-1]
         is_entry = held[0] == "e" or held == "job"
         is_there = "" if is_entry else self.is_there(*self.walked(path), held)
+        calculation = self.calculation(path)
         if self.shortcuts.are_stated:
             through = f" if {is_there} else None" if is_there else ""
             self.put(f"{name} = {held}.get({step!r}){through}")
             is_there = f"{name} is None and {is_there}" if is_there else f"{name} is None"
-        else:
+        elif is_there or calculation is not None:
             self.put(f"{name} = None")
         with self.block(f"if {is_there}:") if is_there else nullcontext(), self.scope():
-            calculation = self.calculation(path)
             if calculation is None:
                 self.put(f"{name} = quantity({path.owner!r}, {step!r}, {held})")
             elif (path.owner, step) in self.asked_twice:
@@ -326,7 +327,7 @@ class Writer:
         said = dict.fromkeys(f"{read} is not None" for read in reads if is_local(read))
         plain = dict.fromkeys(
             f"{read} is not None"
-            if holds_plain(self.kind_of(*self.input_at(path, g)))
+            if self.is_plain_input(path, g)
             else f"{read}.__class__ is {'str' if g.table else 'float'}"
             for g, read in zip(given, reads, strict=True)
             if g.steps
