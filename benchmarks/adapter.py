@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import astuple, dataclass, replace
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
 from pathlib import Path
@@ -68,7 +68,7 @@ def told(checked: Checked) -> list[tuple[str, str, Outcome, object]]:
             f.requirement.id,
             f.subject,
             f.outcome,
-            (tuple(astuple(x) for x in f.facts), tuple(astuple(x) for x in f.needs)),
+            (tuple(map(tuple, f.facts)), tuple(map(tuple, f.needs))),
         )
         for f in checked.findings
     ]

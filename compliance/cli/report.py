@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from datetime import date
 
 from compliance.cli.wrapping import wrapped
@@ -150,7 +149,7 @@ def in_short(gaps: list[Finding]) -> Iterator[tuple[int, list[str]]]:
             faults.setdefault((gap.requirement.id, gap.facts), []).append(gap)
     for same in faults.values():
         whose = few([gap.subject for gap in same])
-        alike = replace(same[0], subject=whose)
+        alike = same[0]._replace(subject=whose)
         yield len(same), gap_lines(alike, everything=False, says_how=False)
     for (holder, title), subjects in _not_shown(gaps).items():
         yield len(subjects), wrapped(f"{holder}: {title}: {few(subjects)}", indent="  ")

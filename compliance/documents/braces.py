@@ -7,7 +7,7 @@ engine could do is refused when the template loads. Every value is read by our o
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, fields, is_dataclass
 from typing import Any
 
@@ -278,11 +278,18 @@ class Scope:
         for name in names[1:]:
             if isinstance(value, Mapping) and name in value:
                 value = value[name]
-            elif is_dataclass(value) and name in {f.name for f in fields(value)}:
+            elif name in _fields_of(value):
                 value = getattr(value, name)
             else:
                 raise NoSuchPartError(place, f'cannot be read: there is no "{name}"')
         return value
+
+
+def _fields_of(value: object) -> Collection[str]:
+    """The fields of a dataclass or of a named tuple."""
+    if is_dataclass(value):
+        return [field.name for field in fields(value)]
+    return getattr(value, "_fields", ())
 
 
 def _skeleton(

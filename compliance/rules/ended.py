@@ -9,7 +9,6 @@ scaffold, ends nothing. Only what the later visit states counts: one that is sil
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -76,4 +75,4 @@ def _moment(entries: Sequence[Entry], finding: Finding, order: Mapping[int, int]
 def _ended(finding: Finding, by: tuple[Moment, Finding]) -> Finding:
     (day, _), later = by
     right = "was as required" if later.outcome is Outcome.MET else "left nothing of it"
-    return replace(finding, ended=f"Ended on {day.isoformat()}: the {later.subject} {right}.")
+    return finding._replace(ended=f"Ended on {day.isoformat()}: the {later.subject} {right}.")

@@ -55,7 +55,7 @@ def _with_reasons(
     rule, scene = scenes.get((id(finding.requirement), finding.subject), (None, None))
     if rule is None or scene is None or finding.facts:
         return finding
-    return replace(finding, facts=_reasons(finding, rule, scene))
+    return finding._replace(facts=_reasons(finding, rule, scene))
 
 
 def _reasons(finding: Finding, rule: Rule, scene: Scene) -> tuple[Fact, ...]:

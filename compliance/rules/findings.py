@@ -11,7 +11,7 @@ from compliance.rules.known import known
 from compliance.rules.language.compile import Decided
 from compliance.rules.language.ruling import Clause, Ruling, Subject, ruling, subject_of
 from compliance.rules.language.scene import Scene, joined
-from compliance.rules.outcome import Finding, HoldsUp, Outcome, made_finding
+from compliance.rules.outcome import Finding, HoldsUp, Outcome
 from compliance.rules.plans import Case, Plan, Plans
 from compliance.rules.rule import Head
 from compliance.rules.settled import plainly_failed, plainly_open, settled
@@ -25,6 +25,7 @@ Found = tuple[int, tuple[Entry, ...], Finding]
 _MET, _NOT_MET, _NOT_SHOWN = Outcome.MET, Outcome.NOT_MET, Outcome.NOT_SHOWN
 _NOT_DUE, _NONE = Outcome.NOT_DUE, Outcome.NOT_APPLICABLE
 _NUMBER = itemgetter(0)
+_new = tuple.__new__
 
 
 class Findings:
@@ -49,32 +50,30 @@ class Findings:
         Args:
             decided: What was decided of each subject.
         """
-        plans, put, world = self.plans.made, self.found.append, self.world
-        can_be_plain, departures = not world.has_repeats, world.job.get("departures")
+        put, world, job = self.found.append, self.world, self.world.job
+        has_repeats, departures = world.has_repeats, job.get("departures")
         for numbers, entries, outcomes in decided:
             about = About(entries, world) if entries else self._job
             name, part, known_by = about.name, about.part, about.known
             head: Head | None = None
-            for number, outcome in zip(numbers, outcomes, strict=True):
-                plan = plans[number]
-                if plan is None:
-                    plan = self.plans.of(number)
+            for plan, outcome in zip(self.plans.row(numbers), outcomes, strict=True):
                 if plan.head is not head:
                     head = plan.head
                     standing = world.standing(head, world.day(about.last, head.by))
                     counts, remark = standing.counts, standing.remark
                     if standing.uncovered:
-                        first = self._uncovered.get(standing.uncovered, number)
-                        self._uncovered[standing.uncovered] = min(first, number)
-                if outcome is _MET and plan.at_once and counts and can_be_plain:
+                        self._leave_out(standing.uncovered, plan.number)
+                if outcome is _MET and plan.at_once and counts and not has_repeats:
                     how = known_by.get(plan.rests_on) or known(plan.rests[0], about, standing.day)
-                    finding = made_finding(
-                        plan.requirement, name, part, _MET, (), (), (), None, how, "", "", remark
-                    )
+                    # A tuple's own constructor: half the cost of calling the class.
+                    finding = _new(Finding, (
+                        plan.requirement, name, part, _MET,
+                        (), (), (), None, how, "", "", remark, "",
+                    ))  # fmt: skip
                 elif counts is False:
                     continue
                 elif outcome is _NONE and counts:
-                    finding = made_finding(plan.requirement, name, part, _NONE)
+                    finding = Finding(plan.requirement, name, part, _NONE)
                 elif (
                     counts and (outcome is _NOT_SHOWN or outcome is _NOT_DUE)
                     and plan.open_plainly and len(entries) == len(plan.clause.loops)
@@ -84,11 +83,14 @@ class Findings:
                     finding = plainly_failed(plan, about, standing)
                 else:
                     finding = self._slowly(plan, about, standing, outcome)
-                    if counts is None and self._is_second(number, entries, finding):
+                    if counts is None and self._is_second(plan.number, entries, finding):
                         continue
-                put((number, entries, finding))
+                put((plan.number, entries, finding))
         self.found.sort(key=_NUMBER)
         return self.found
+
+    def _leave_out(self, uncovered: str, number: int) -> None:
+        self._uncovered[uncovered] = min(self._uncovered.get(uncovered, number), number)
 
     def _slowly(
         self, plan: Plan, about: About, standing: Standing, outcome: Outcome | None
@@ -102,7 +104,7 @@ class Findings:
         else:
             decided = Ruling(outcome)
         if decided.outcome is _NONE:
-            return made_finding(plan.requirement, about.name, about.part, _NONE)
+            return Finding(plan.requirement, about.name, about.part, _NONE)
         how = _known(plan, about, subject, decided.way, standing)
         return settled(Case(plan, about, subject, decided, standing.remark, how))
 

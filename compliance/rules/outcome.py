@@ -6,10 +6,10 @@ Knows neither the language nor the record. `documents`, `cli` and `pack` read th
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import asdict, dataclass, fields, replace
+from dataclasses import asdict, dataclass, replace
 from datetime import date
 from enum import StrEnum
-from typing import Any, overload
+from typing import Any, NamedTuple, overload
 
 
 class Outcome(StrEnum):
@@ -45,8 +45,7 @@ STOPS = {
 """What a gap holds up, in the words of screens and documents."""
 
 
-@dataclass(frozen=True, slots=True)
-class Need:
+class Need(NamedTuple):
     """One thing that would settle an unknown: the path as the rule writes it, and why it lacks.
 
     `supply` is the sentence for the person who can give it.
@@ -57,16 +56,14 @@ class Need:
     supply: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Offer:
+class Offer(NamedTuple):
     """Another way that the standard permits, and what it lacks to decide the finding."""
 
     title: str
     needs: tuple[Need, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Fact:
+class Fact(NamedTuple):
     """One comparison that decided a finding: what was found, what would be right, the margin."""
 
     what: str
@@ -117,9 +114,8 @@ class Requirement:
     bring: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """One requirement applied to one subject."""
+class Finding(NamedTuple):
+    """One requirement applied to one subject; a tuple, since a check makes them by the thousand."""
 
     requirement: Requirement
     subject: str
@@ -164,62 +160,6 @@ class Finding:
         """Whether the gap stops anything today; what was set aside or ended stops nothing."""
         stops = self.is_danger or self.requirement.holds_up is not HoldsUp.NOTHING
         return self.is_open and stops
-
-
-class _Draft:
-    """A finding while it is made: setting twelve frozen fields costs more than deciding."""
-
-    __slots__ = tuple(field.name for field in fields(Finding))
-
-
-class _FactDraft:
-    __slots__ = tuple(field.name for field in fields(Fact))
-
-
-def made_fact(what: str, found: str, right: str, margin: str) -> Fact:
-    """A fact like any other, made in less time; see `made_finding`."""
-    made: Any = _FactDraft()
-    made.what = what
-    made.found = found
-    made.right = right
-    made.margin = margin
-    made.__class__ = Fact
-    fact: Fact = made
-    return fact
-
-
-def made_finding(
-    requirement: Requirement,
-    subject: str,
-    part: str,
-    outcome: Outcome,
-    facts: tuple[Fact, ...] = (),
-    needs: tuple[Need, ...] = (),
-    offers: tuple[Offer, ...] = (),
-    point: date | None = None,
-    known: str = "",
-    way: str = "",
-    set_aside: str = "",
-    remark: str = "",
-) -> Finding:
-    """A finding like any other, made in a fifth of the time; for whoever makes thousands."""
-    made: Any = _Draft()
-    made.requirement = requirement
-    made.subject = subject
-    made.part = part
-    made.outcome = outcome
-    made.facts = facts
-    made.needs = needs
-    made.offers = offers
-    made.point = point
-    made.known = known
-    made.way = way
-    made.set_aside = set_aside
-    made.remark = remark
-    made.ended = ""  # told of a whole check, once every finding is made
-    made.__class__ = Finding
-    finding: Finding = made
-    return finding
 
 
 @dataclass(frozen=True, slots=True)
@@ -343,17 +283,23 @@ def findings_data(checked: Checked) -> dict[str, Any]:
 
 
 def _finding_data(finding: Finding) -> dict[str, Any]:
-    data = asdict(finding)
-    data["point"] = finding.point.isoformat() if finding.point else ""
-    requirement = data.pop("requirement")
+    requirement = finding.requirement
+    offers = [{**o._asdict(), "needs": [n._asdict() for n in o.needs]} for o in finding.offers]
+    data = finding._asdict() | {
+        "facts": [fact._asdict() for fact in finding.facts],
+        "needs": [need._asdict() for need in finding.needs],
+        "offers": offers,
+        "point": finding.point.isoformat() if finding.point else "",
+    }
+    del data["requirement"]
     return {
-        "requirement": requirement["id"],
-        "title": requirement["title"],
-        "ruleset": requirement["ruleset"],
-        "source": requirement["source"],
-        "before": requirement["before"],
-        "holds_up": requirement["holds_up"],
-        "held_by": requirement["held_by"],
-        "danger": requirement["danger"] if finding.is_danger else "",
+        "requirement": requirement.id,
+        "title": requirement.title,
+        "ruleset": requirement.ruleset,
+        "source": asdict(requirement.source),
+        "before": requirement.before,
+        "holds_up": requirement.holds_up,
+        "held_by": requirement.held_by,
+        "danger": requirement.danger if finding.is_danger else "",
         **data,
     }

@@ -24,6 +24,7 @@ class Plan:
     nothing once its point has passed.
     """
 
+    number: int
     rule: Rule
     head: Head
     requirement: Requirement
@@ -41,16 +42,31 @@ class Plans:
     def __init__(self, rules: Sequence[Rule]) -> None:
         self._rules = rules
         self._known_by = KnownBy()
-        self.made: list[Plan | None] = [None] * len(rules)
+        self._made: dict[int, Plan] = {}
+        self._rows: dict[tuple[int, ...], tuple[Plan, ...]] = {}
+
+    def row(self, numbers: tuple[int, ...]) -> tuple[Plan, ...]:
+        """The plans of rules that are decided together."""
+        found = self._rows.get(numbers)
+        if found is None:
+            found = self._rows[numbers] = tuple(map(self.of, numbers))
+        return found
 
     def of(self, number: int) -> Plan:
         """The plan of a rule."""
+        found = self._made.get(number)
+        if found is None:
+            found = self._made[number] = self._new(number)
+        return found
+
+    def _new(self, number: int) -> Plan:
         rule = self._rules[number]
         clause = rule.clause
         must = clause.must
         conditions = () if must is None else (must, *clause.ways)
         rests = tuple(self._known_by.rests(one, clause) for one in conditions)
-        plan = Plan(
+        return Plan(
+            number,
             rule,
             rule.head,
             rule.requirement,
@@ -62,8 +78,6 @@ class Plans:
             open_plainly=must is not None
             and not (clause.ways or clause.evidence or rule.requirement.afterwards),
         )
-        self.made[number] = plan
-        return plan
 
 
 @dataclass(slots=True)

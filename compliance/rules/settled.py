@@ -8,7 +8,7 @@ from compliance.rules.language.nodes import Node
 from compliance.rules.language.ruling import Clause, Ruling
 from compliance.rules.language.scene import Scene, Verdict, joined
 from compliance.rules.language.truth import truth
-from compliance.rules.outcome import Fact, Finding, Need, Offer, Outcome, made_finding
+from compliance.rules.outcome import Fact, Finding, Need, Offer, Outcome
 from compliance.rules.plans import Case, Plan
 from compliance.rules.points import can_still_be_shown
 from compliance.rules.reads_like import reads_like
@@ -53,7 +53,7 @@ def settled(case: Case) -> Finding:
         if ruling.offers and outcome is not _FOR_JUDGEMENT:
             offers = _offers(case)
             needs = _without_offers(case, needs)
-    return made_finding(
+    return Finding(
         plan.requirement,
         about.name,
         about.part,
@@ -81,7 +81,7 @@ def plainly_open(plan: Plan, about: About, standing: Standing) -> Finding:
             needs = joined((applies.needs, needs))
             told = facts(must, scene, is_false=True) if worth is False else ()
     ahead, point = about.point(clause.before)
-    return made_finding(
+    return Finding(
         plan.requirement,
         about.name,
         about.part,
@@ -111,7 +111,7 @@ def plainly_failed(plan: Plan, about: About, standing: Standing) -> Finding:
     if about.last is not None:
         like = reads_like(plan.reads, about.last, about.world)
         remark = f"{remark} {like}" if remark and like else remark or like
-    return made_finding(
+    return Finding(
         plan.requirement,
         about.name,
         about.part,

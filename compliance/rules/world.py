@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from typing import Any, NamedTuple
 
 from compliance.evidence import Seen
 from compliance.rules.editions import STATEMENT, covered_from_to, in_force
@@ -112,8 +111,7 @@ class RecordWorld:
         return found
 
 
-@dataclass(frozen=True, slots=True)
-class Standing:
+class Standing(NamedTuple):
     """Whether an edition counts for a subject, by which day, and what is to be said of that.
 
     `counts` is None where the record has to state the edition; `uncovered` says so if no
@@ -137,12 +135,15 @@ class About:
     def __init__(self, entries: tuple[Entry, ...], world: RecordWorld) -> None:
         self.entries = entries
         self.world = world
-        self.last = None
+        self.last: Entry | None = None
         self.name = "job"
         self.part = ""
         if entries:
             last = self.last = entries[-1]
-            self.name = " / ".join([entry["~name"] for entry in entries])
+            name: str = last["~name"]
+            self.name = (
+                name if len(entries) == 1 else " / ".join([entry["~name"] for entry in entries])
+            )
             if "part" in last:
                 self.part = str(last["part"].get("~name", ""))
         self.known: dict[int, str] = {}
@@ -180,6 +181,8 @@ class About:
 
 
 def _standing(head: Head, known: date | None, world: RecordWorld) -> Standing:
+    if known is not None and not head.others and head.covers(known):  # as for most subjects
+        return Standing(known, True, "", "")
     day = known or world.today
     counts = in_force(head, day, world.job.get(STATEMENT, ()))
     is_covered = any(one.covers(day) for one in (head, *head.others))

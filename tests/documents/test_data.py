@@ -41,14 +41,14 @@ def test_gaps_are_grouped_danger_first_and_set_aside_last(checked: Checked) -> N
 @pytest.mark.parametrize("holds_up", list(HoldsUp))
 def test_every_gap_stands_in_exactly_one_section(checked: Checked, holds_up: HoldsUp) -> None:
     findings = tuple(
-        replace(f, requirement=replace(f.requirement, holds_up=holds_up)) for f in checked.findings
+        f._replace(requirement=replace(f.requirement, holds_up=holds_up)) for f in checked.findings
     )
     moved = replace(checked, findings=findings)
     assert sum(len(s.gaps) for s in gap_sections(moved)) == len(moved.gaps) == 4
 
 
 def test_a_danger_that_was_set_aside_is_still_printed_first(checked: Checked) -> None:
-    findings = tuple(replace(f, set_aside="grounds") for f in checked.findings)
+    findings = tuple(f._replace(set_aside="grounds") for f in checked.findings)
     first = gap_sections(replace(checked, findings=findings))[0]
     assert first.title == "Danger"
     assert (first.gaps[0].danger[:21], first.gaps[0].set_aside) == (
@@ -77,13 +77,13 @@ def test_the_table_of_counts_has_every_outcome(checked: Checked) -> None:
 def test_what_to_supply_is_the_sentence_or_the_path_and_reason(checked: Checked) -> None:
     finding = checked.findings[2]
     assert gap_view(finding).supply == ("A photo of the label at the consumer unit",)
-    bare = replace(finding, needs=(Need("site.labels", "missing"),))
+    bare = finding._replace(needs=(Need("site.labels", "missing"),))
     assert gap_view(bare).supply == ("site.labels: missing",)
 
 
 def test_making_safe_is_said_only_where_something_is_dangerous(checked: Checked) -> None:
     assert gap_view(checked.findings[0]).danger
-    unknown = replace(checked.findings[0], outcome=Outcome.NOT_SHOWN)
+    unknown = checked.findings[0]._replace(outcome=Outcome.NOT_SHOWN)
     assert not gap_view(unknown).danger
 
 
@@ -183,7 +183,7 @@ def test_a_requirement_stands_once_with_every_subject_under_who_can_close_it(
     checked: Checked,
 ) -> None:
     first = checked.findings[0]
-    second = replace(first, subject="string S3")
+    second = first._replace(subject="string S3")
     sections = gap_sections(replace(checked, findings=(first, *checked.findings[1:], second)))
     (installer,) = sections[0].holders
     (asked,) = installer.asked

@@ -72,17 +72,17 @@ def test_evidence_is_asked_for_whichever_way_is_taken() -> None:
 
 
 def test_a_decision_is_a_thing_to_supply_too() -> None:
-    (step,) = supply_list([replace(_gap(), outcome=Outcome.FOR_JUDGEMENT)])
+    (step,) = supply_list([_gap()._replace(outcome=Outcome.FOR_JUDGEMENT)])
     assert step.things == ("a competent person's decision on S1: Asked for",)
 
 
 @pytest.mark.parametrize(
     "gap",
     [
-        replace(_gap("a"), outcome=Outcome.NOT_MET),
-        replace(_gap("a"), outcome=Outcome.MET),
-        replace(_gap("a"), outcome=Outcome.NOT_DUE),
-        replace(_gap("a"), requirement=replace(ASKED, holds_up=HoldsUp.NOTHING)),
+        _gap("a")._replace(outcome=Outcome.NOT_MET),
+        _gap("a")._replace(outcome=Outcome.MET),
+        _gap("a")._replace(outcome=Outcome.NOT_DUE),
+        _gap("a")._replace(requirement=replace(ASKED, holds_up=HoldsUp.NOTHING)),
     ],
 )
 def test_faults_and_what_holds_nothing_up_are_not_in_it(gap: Finding) -> None:
@@ -108,7 +108,7 @@ def test_every_gap_is_closed_once_at_the_end_of_the_list() -> None:
 def test_who_holds_it_and_what_to_bring_stand_beside_it() -> None:
     gaps = (
         _gap("a"),
-        replace(_gap("a"), requirement=replace(ASKED, held_by="office", bring="tester")),
+        _gap("a")._replace(requirement=replace(ASKED, held_by="office", bring="tester")),
     )
     (step,) = supply_list(gaps)
     assert (step.held_by, step.bring) == (("installer", "office"), ("tester",))

@@ -36,7 +36,7 @@ from compliance.rules.language.nodes import (
 from compliance.rules.language.scene import Amount, Scene
 from compliance.rules.language.truth import Found, entries, number, number_of, point_of, truth
 from compliance.rules.language.walks import walk
-from compliance.rules.outcome import Fact, made_fact
+from compliance.rules.outcome import Fact
 from compliance.units import COUNT, UNITS, Unit, rounded, shown
 from compliance.values import NotTaken, NotYet, Over, Under
 
@@ -113,9 +113,9 @@ def _tell_each(node: Each) -> Tell:
         right = say_body() if wanted else f"not {say_body()}"
         if (node.form == "any") is wanted and not holds:
             found = f"none of {len(let_in)}" if let_in else "none"
-            return (made_fact(say(scene), found, f"at least one: {right}", ""),)
+            return (Fact(say(scene), found, f"at least one: {right}", ""),)
         if not let_in:
-            return (made_fact(say(scene), "none", f"each: {right}", ""),)
+            return (Fact(say(scene), "none", f"each: {right}", ""),)
         return [fact for inner in let_in for fact in _why(node.body, inner, wanted, holds)]
 
     return tell
@@ -190,7 +190,7 @@ def _tell_order(node: Order) -> Tell:
         right_text = f"{AT[must]} {_figure(right, scene, unit, allowed)}"
         if not is_const:
             right_text = f"{right_text} ({say_right(scene)})"
-        return (made_fact(say_left(scene), _figure(left, scene, unit, found), right_text, margin),)
+        return (Fact(say_left(scene), _figure(left, scene, unit, found), right_text, margin),)
 
     return tell
 
@@ -232,7 +232,7 @@ def _tell_word(node: Same | Among) -> Tell:
         right = _said(node.right, scene) if isinstance(node, Same) else listed
         found = _said(node.left, scene)
         right = right if wanted else f"anything but {right}"
-        return (made_fact(say_left(scene), found, right, ""),)
+        return (Fact(say_left(scene), found, right, ""),)
 
     return tell
 
