@@ -61,17 +61,9 @@ def findings(engine: Checker, job: View, today: date) -> Checked:
     return engine.check(job, {}, today)
 
 
-def told(checked: Checked) -> list[tuple[str, str, Outcome, object]]:
-    """A check's findings as plain texts: id, subject, outcome, (facts, needs)."""
-    return [
-        (
-            f.requirement.id,
-            f.subject,
-            f.outcome,
-            (tuple(map(tuple, f.facts)), tuple(map(tuple, f.needs))),
-        )
-        for f in checked.findings
-    ]
+def requirements(engine: Checker) -> dict[str, Requirement]:
+    """What the findings of an engine are of, by id."""
+    return {rule.requirement.id: rule.requirement for rule in engine.rules.rules}
 
 
 @dataclass(frozen=True, slots=True)

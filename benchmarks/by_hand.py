@@ -160,7 +160,7 @@ def _missing(found: Found, numbers: tuple[int, ...], items: Any, late: Outcome) 
     return True
 
 
-def _unknown_for_all(parts: Any, today: date) -> Outcome:
+def unknown_for_all(parts: Any, today: date) -> Outcome:
     if not parts:
         return NOT_SHOWN
     for part in parts:
@@ -584,7 +584,7 @@ def _soon(first: Any, last: Any, today: date) -> bool | None:
 
 
 def _whole_job(found: Found, job: View, supply: View, parts: Any, today: date) -> None:
-    late = _unknown_for_all(parts, today)
+    late = unknown_for_all(parts, today)
     labels = job.get("labels")
     o33 = settled(_two_supplies(labels), late)
     o34 = settled(_cable_route(labels), late)

@@ -1,15 +1,15 @@
-"""Eleven of the checks by hand with the same reasons: facts, needs, sentences word for word."""
+"""Eleven of the checks by hand with the same findings: every field of them, word for word."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
 from benchmarks import by_hand
-from benchmarks.by_hand import NONE, NOTHING, at_least, at_most, settled, unknown_by, unknown_for
+from benchmarks.by_hand import NONE, NOTHING, at_least, at_most, settled, unknown_by
 from benchmarks.records import View
-from compliance.rules.outcome import Outcome
+from compliance.rules.outcome import Fact, Finding, Need, Outcome, Requirement
 from compliance.units import UNITS, Unit, rounded, shown
 from compliance.values import NotTaken, Over, Under
 
@@ -19,39 +19,88 @@ WITH_REASONS = (
     "earthing-resistance", "fault-current",
 )  # fmt: skip
 
-Texts = tuple[str, ...]
-Reasons = tuple[tuple[Texts, ...], tuple[Texts, ...]]
-"""Facts (what, found, right, margin) and needs (path, reason, sentence)."""
-Told = tuple[str, str, Outcome, Reasons]
+Reasons = tuple[tuple[Fact, ...], tuple[Need, ...]]
+Asked = Mapping[str, Requirement]
+"""The requirements by id: what findings are of, the same for everybody who makes them."""
 
 MET, NOT_MET, NOT_SHOWN = Outcome.MET, Outcome.NOT_MET, Outcome.NOT_SHOWN
 NO_REASONS: Reasons = ((), ())
 MEGOHM, OHM, W_M2, MS = UNITS["megohm"], UNITS["ohm"], UNITS["w_m2"], UNITS["ms"]
 MA, KA = UNITS["ma"], UNITS["ka"]
+NO_DAY = (
+    "The record does not say when this part was designed; the edition in force on the day of "
+    "the check was used."
+)
 
 
-def findings(job: View, today: date) -> list[Told]:
-    """The eleven checks on every subject of a record: id, subject, outcome, reasons."""
-    return list(_findings(job, today))
+def findings(job: View, today: date, asked: Asked) -> list[Finding]:
+    """The findings of the eleven checks on every subject of a record."""
+    found: list[Finding] = []
+    of_job = _Subject(found, asked, "job", "", job.get("parts", ()), today)
+    _strings(found, asked, job.get("strings"), of_job, today)
+    _isolators(found, asked, job.get("dc_isolators"), of_job, today)
+    _circuits(found, asked, job.get("circuits"), of_job, today)
+    _supply(job, of_job)
+    return found
 
 
-def _findings(job: View, today: date) -> Iterator[Told]:
-    yield from _strings(job.get("strings"), today)
-    yield from _isolators(job.get("dc_isolators"), today)
-    yield from _circuits(job.get("circuits"), today)
-    yield from _supply(job, today)
+class _Subject:
+    """What the findings of one subject have in common."""
+
+    __slots__ = ("_asked", "_found", "late", "name", "part", "point", "remark")
+
+    def __init__(
+        self, found: list[Finding], asked: Asked, name: str, part: str, parts: Sequence[View],
+        today: date,
+    ) -> None:  # fmt: skip
+        self._found, self._asked, self.name, self.part = found, asked, name, part
+        if len(parts) == 1:  # its own, as of every subject but the job
+            (own,) = parts
+            in_use, designed = own.get("in_use"), own.get("designed")
+            self.late = unknown_by(in_use, today)
+            self.point = in_use if in_use.__class__ is date else None
+            self.remark = "" if designed.__class__ is date else NO_DAY
+        else:
+            self.late = by_hand.unknown_for_all(parts, today)
+            days = [part.get("in_use") for part in parts]
+            self.point = min((day for day in days if day.__class__ is date), default=None)
+            is_dated = any(part.get("designed").__class__ is date for part in parts)
+            self.remark = "" if is_dated else NO_DAY
+
+    @classmethod
+    def of(
+        cls, found: list[Finding], asked: Asked, entry: View, today: date, name: str = ""
+    ) -> _Subject:
+        part = entry["part"]
+        return cls(found, asked, name or entry["~name"], part["~name"], (part,), today)
+
+    def tell(self, check: str, outcome: Outcome, reasons: Reasons, known: str = "document") -> None:
+        facts, needs = reasons
+        requirement = self._asked[check]
+        if outcome is NONE:
+            self._found.append(Finding(requirement, self.name, self.part, NONE))
+            return
+        point = None if outcome is MET else self.point
+        self._found.append(
+            Finding(
+                requirement, self.name, self.part, outcome, facts, needs, (), point, known, "", "",
+                self.remark,
+            )
+        )  # fmt: skip
 
 
 # -- reasons ----------------------------------------------------------------------------
 
 
-def _need(path: str, reason: str, what: str, unit: Unit | None = None) -> Texts:
+def _need(path: str, reason: str, what: str, unit: Unit | None = None) -> Need:
     in_unit = f", in {unit.symbol}" if unit else ""
     if reason == "missing":
-        return path, reason, what + in_unit
+        return Need(path, reason, what + in_unit)
     if reason.startswith("not taken"):
-        return path, reason, f"{what}{in_unit} ({reason})"
-    return path, reason, f"{what}{in_unit}, read with a meter that reaches the limit ({reason})"
+        return Need(path, reason, f"{what}{in_unit} ({reason})")
+    return Need(
+        path, reason, f"{what}{in_unit}, read with a meter that reaches the limit ({reason})"
+    )
 
 
 def _why_unknown(value: Any, unit: Unit) -> str:
@@ -77,50 +126,40 @@ def _margin(value: Any, limit: float, unit: Unit, word: str) -> str:
     return f"{rounded(size, unit)} too {word}" if size else ""
 
 
-def _test_unknown(
-    subject: str, root: str, test: Any, name: str, words: str
-) -> tuple[View, tuple[Texts, ...]]:
-    """The test as a dict, and what is lacking if there is none."""
+def _test(
+    of: _Subject, root: str, test: Any, name: str, words: str
+) -> tuple[View, tuple[Need, ...], str]:
+    """The test as a dict, what is lacking if there is none, and how its finding is known."""
     if test.__class__ is dict:
-        return test, ()
+        return test, (), test["known"]
     reason = "missing" if test is None else f"not taken: {test.reason}"
-    return NOTHING, (_need(f"{root}.{name}", reason, f"the {words} test of {subject}"),)
-
-
-def _reading(
-    test: Any, field: str, worth: bool | None, late: Outcome, fact: Texts, need: Texts
-) -> tuple[Outcome, Reasons]:
-    """A reading's outcome: its fact if it fails, its need if it is unknown."""
-    if worth is True:
-        return MET, NO_REASONS
-    if worth is False:
-        return NOT_MET, ((fact,), ())
-    return late, ((), (need,))
+    return NOTHING, (_need(f"{root}.{name}", reason, f"the {words} test of {of.name}"),), "document"
 
 
 # -- the checks -------------------------------------------------------------------------
 
 
-def _nothing(names: tuple[str, ...], items: Any, late: Outcome, path: str) -> Iterator[Told]:
-    needs: tuple[Texts, ...] = ()
-    if items is None:
-        words = path.replace("_", " ").replace("dc ", "DC ")
-        needs = ((path, "missing", f'{words} of the job, or "none" if there are none'),)
+def _nothing(of: _Subject, names: tuple[str, ...], items: Any, path: str, what: str) -> None:
+    """Says of each check that a collection is unknown or empty."""
+    needs = (Need(path, "missing", what),) if items is None else ()
     for name in names:
-        yield name, "job", NONE if items is not None else late, ((), needs)
+        of.tell(name, NONE if items is not None else of.late, ((), needs), "")
 
 
-def _strings(strings: Any, today: date) -> Iterator[Told]:
-    names = ("polarity", "insulation-positive", "insulation-negative", "light-enough")
+def _strings(
+    found: list[Finding], asked: Asked, strings: Any, of_job: _Subject, today: date
+) -> None:
     if not strings:
-        yield from _nothing(names, strings, NOT_SHOWN, "strings")
+        names = ("polarity", "insulation-positive", "insulation-negative", "light-enough")
+        _nothing(
+            of_job, names, strings, "strings", 'strings of the job, or "none" if there are none'
+        )
         return
     for string in strings:
-        name = string["~name"]
-        late = unknown_by(string["part"].get("in_use"), today)
-        yield _word(name, "polarity", string.get("polarity"), "correct", late, "polarity", "string")
-        test, lacking = _test_unknown(
-            name, "string", string.get("insulation"), "insulation", "insulation"
+        of = _Subject.of(found, asked, string, today)
+        _word(of, "polarity", string.get("polarity"), "correct", "string")
+        test, lacking, known = _test(
+            of, "string", string.get("insulation"), "insulation", "insulation"
         )
         limits, limit_needs = _insulation(string, today)
         for pole in ("positive", "negative"):
@@ -128,168 +167,166 @@ def _strings(strings: Any, today: date) -> Iterator[Told]:
             value = test.get(field)
             worth = by_hand._insulated(value, limits)
             if worth is True:
-                yield f"insulation-{pole}", name, MET, NO_REASONS
+                reasons = NO_REASONS
             elif worth is False:
-                least = f"{shown(limits[0], MEGOHM)}" if limits else ""
-                fact = (
-                    f"insulation {pole} earth", _found(value, MEGOHM),
-                    f"at least {least} (limit: insulation)"
-                    if limits and limits[0] == limits[1] else
-                    "at least 0.5 MΩ to 1 MΩ (limit: insulation)",
-                    _margin(value, limits[0], MEGOHM, "little")
-                    if limits and limits[0] == limits[1] else "",
-                )  # fmt: skip
-                yield f"insulation-{pole}", name, NOT_MET, ((fact,), ())
+                reasons = ((_insulation_fact(pole, value, limits),), ())
+            elif lacking or value.__class__ is float:
+                reasons = ((), (*lacking, *limit_needs))
             else:
-                own: tuple[Texts, ...] = ()
-                if lacking:
-                    own = lacking
-                elif value.__class__ is not float:
-                    own = (
-                        _need(
-                            f"string.insulation.{field}", _why_unknown(value, MEGOHM),
-                            f"the insulation test of {name}: {pole} earth", MEGOHM,
-                        ),
-                    )  # fmt: skip
-                yield f"insulation-{pole}", name, late, ((), (*own, *limit_needs))
-        test, lacking = _test_unknown(
-            name, "string", string.get("open_circuit_voltage"), "open_circuit_voltage",
+                need = _need(
+                    f"string.insulation.{field}", _why_unknown(value, MEGOHM),
+                    f"the insulation test of {of.name}: {pole} earth", MEGOHM,
+                )  # fmt: skip
+                reasons = ((), (need, *limit_needs))
+            of.tell(f"insulation-{pole}", settled(worth, of.late), reasons, known)
+        test, lacking, known = _test(
+            of, "string", string.get("open_circuit_voltage"), "open_circuit_voltage",
             "open circuit voltage",
         )  # fmt: skip
         light = test.get("irradiance_w_m2")
-        yield "light-enough", name, *_read(
-            light, at_least(light, 200.0), late, lacking, W_M2, 200.0, "at least", "little",
+        of.tell("light-enough", *_read(
+            of.late, light, at_least(light, 200.0), lacking, W_M2, 200.0, "at least", "little",
             "open circuit voltage irradiance", "string.open_circuit_voltage.irradiance_w_m2",
-            f"the open circuit voltage test of {name}: irradiance",
-        )  # fmt: skip
+            f"the open circuit voltage test of {of.name}: irradiance",
+        ), known)  # fmt: skip
 
 
-def _insulation(string: View, today: date) -> tuple[tuple[float, float] | None, tuple[Texts, ...]]:
+def _insulation_fact(pole: str, value: Any, limits: tuple[float, float] | None) -> Fact:
+    what, found = f"insulation {pole} earth", _found(value, MEGOHM)
+    if limits is None or limits[0] != limits[1]:
+        return Fact(what, found, "at least 0.5 MΩ to 1 MΩ (limit: insulation)")
+    right = f"at least {shown(limits[0], MEGOHM)} (limit: insulation)"
+    return Fact(what, found, right, _margin(value, limits[0], MEGOHM, "little"))
+
+
+def _insulation(string: View, today: date) -> tuple[tuple[float, float] | None, tuple[Need, ...]]:
     name, in_series, module = string["~name"], string.get("in_series"), string.get("modules")
     needs = []
     if in_series is None:
-        needs.append(("string.in_series", "missing", f"in series of {name}"))
+        needs.append(Need("string.in_series", "missing", f"in series of {name}"))
     if module is None:
-        needs.append(("string.modules", "missing", f"modules of {name}"))
+        needs.append(Need("string.modules", "missing", f"modules of {name}"))
     elif "voc_v" not in module:
         missing = f"Voc of {module['~name']}, in V"
-        needs.append(("string.modules.voc_v", "missing", missing))
+        needs.append(Need("string.modules.voc_v", "missing", missing))
     system_v = None if needs or module is None else in_series * module["voc_v"] * 1.25
     return by_hand._insulation_megohm(system_v, by_hand._designed(string, today)), tuple(needs)
 
 
-def _word(
-    name: str, check: str, test: Any, right: str, late: Outcome, words: str, root: str
-) -> Told:
-    test, lacking = _test_unknown(name, root, test, check, words)
+def _word(of: _Subject, check: str, test: Any, right: str, root: str) -> None:
+    test, lacking, known = _test(of, root, test, check, check)
     result = test.get("result")
     if result is None:
-        need = lacking or (
-            _need(f"{root}.{check}.result", "missing", f"the {words} test of {name}: result"),
-        )
-        return check, name, late, ((), need)
-    if result == right:
-        return check, name, MET, NO_REASONS
-    return check, name, NOT_MET, (((f"{words} result", result, right, ""),), ())
+        what = f"the {check} test of {of.name}: result"
+        need = lacking or (_need(f"{root}.{check}.result", "missing", what),)
+        of.tell(check, of.late, ((), need), known)
+    elif result == right:
+        of.tell(check, MET, NO_REASONS, known)
+    else:
+        of.tell(check, NOT_MET, ((Fact(f"{check} result", result, right),), ()), known)
 
 
 def _read(
-    value: Any, worth: bool | None, late: Outcome, lacking: tuple[Texts, ...], unit: Unit,
+    late: Outcome, value: Any, worth: bool | None, lacking: tuple[Need, ...], unit: Unit,
     limit: float, at: str, word: str, words: str, path: str, what: str,
 ) -> tuple[Outcome, Reasons]:  # fmt: skip
     if worth is True:
         return MET, NO_REASONS
     if worth is False:
         right = f"{at} {shown(limit, unit)}"
-        fact = (words, _found(value, unit), right, _margin(value, limit, unit, word))
+        fact = Fact(words, _found(value, unit), right, _margin(value, limit, unit, word))
         return NOT_MET, ((fact,), ())
     return late, ((), lacking or (_need(path, _why_unknown(value, unit), what, unit),))
 
 
-def _isolators(isolators: Any, today: date) -> Iterator[Told]:
+def _isolators(
+    found: list[Finding], asked: Asked, isolators: Any, of_job: _Subject, today: date
+) -> None:
     if not isolators:
-        yield from _nothing(("isolator-lockable",), isolators, NOT_SHOWN, "dc_isolators")
+        what = 'DC isolators of the job, or "none" if there are none'
+        _nothing(of_job, ("isolator-lockable",), isolators, "dc_isolators", what)
         return
     for isolator in isolators:
-        name, lockable = isolator["~name"], isolator.get("lockable")
-        outcome = settled(lockable, unknown_for(isolator, today))
-        facts: tuple[Texts, ...] = (("lockable", "no", "yes", ""),) if lockable is False else ()
-        needs = (("isolator.lockable", "missing", f"lockable of {name}"),)
-        yield "isolator-lockable", name, outcome, (facts, needs if lockable is None else ())
+        of, lockable = _Subject.of(found, asked, isolator, today), isolator.get("lockable")
+        if lockable is None:
+            need = Need("isolator.lockable", "missing", f"lockable of {of.name}")
+            of.tell("isolator-lockable", of.late, ((), (need,)))
+        elif lockable:
+            of.tell("isolator-lockable", MET, NO_REASONS)
+        else:
+            of.tell("isolator-lockable", NOT_MET, ((Fact("lockable", "no", "yes"),), ()))
 
 
-def _circuits(circuits: Any, today: date) -> Iterator[Told]:
-    names = ("continuity", "conductor-resistance", "rcd-type", "rcd-residual")
+def _circuits(
+    found: list[Finding], asked: Asked, circuits: Any, of_job: _Subject, today: date
+) -> None:
     if not circuits:
-        yield from _nothing(names, circuits, NOT_SHOWN, "circuits")
+        names = ("continuity", "conductor-resistance", "rcd-type", "rcd-residual")
+        what = 'circuits of the job, or "none" if there are none'
+        _nothing(of_job, names, circuits, "circuits", what)
         return
     for circuit in circuits:
-        name = circuit["~name"]
-        late = unknown_for(circuit, today)
+        of = _Subject.of(found, asked, circuit, today)
         test = circuit.get("continuity")
-        yield _word(name, "continuity", test, "continuous", late, "continuity", "circuit")
-        test, lacking = _test_unknown(name, "circuit", test, "continuity", "continuity")
+        _word(of, "continuity", test, "continuous", "circuit")
+        test, lacking, known = _test(of, "circuit", test, "continuity", "continuity")
         value = test.get("r1_r2_ohm")
-        yield "conductor-resistance", name, *_read(
-            value, at_most(value, 1.67), late, lacking, OHM, 1.67, "at most", "much",
+        of.tell("conductor-resistance", *_read(
+            of.late, value, at_most(value, 1.67), lacking, OHM, 1.67, "at most", "much",
             "continuity R1 + R2", "circuit.continuity.r1_r2_ohm",
-            f"the continuity test of {name}: R1 + R2",
-        )  # fmt: skip
+            f"the continuity test of {of.name}: R1 + R2",
+        ), known)  # fmt: skip
         rcds = circuit.get("rcd")
         if not rcds:
-            lacking = () if rcds is not None else (
-                ("circuit.rcd", "missing", f"RCD of {name}"),
-            )  # fmt: skip
-            for check in ("rcd-type", "rcd-residual"):
-                yield check, name, NONE if rcds is not None else late, ((), lacking)
+            _nothing(of, ("rcd-type", "rcd-residual"), rcds, "circuit.rcd", f"RCD of {of.name}")
         for rcd in rcds or ():
-            yield from _rcd(f"{name} / {rcd['~name']}", rcd, unknown_for(rcd, today))
+            name = f"{of.name} / {rcd['~name']}"
+            _rcd(_Subject.of(found, asked, rcd, today, name), rcd)
 
 
-def _rcd(name: str, rcd: View, late: Outcome) -> Iterator[Told]:
+def _rcd(of: _Subject, rcd: View) -> None:
     own = rcd["~name"]
     kind, residual, delay = rcd.get("type"), rcd.get("residual_ma"), rcd.get("delay")
     if kind is None:
-        yield "rcd-type", name, late, ((), (("rcd.type", "missing", f"type of {own}"),))
+        of.tell("rcd-type", of.late, ((), (Need("rcd.type", "missing", f"type of {own}"),)))
     elif kind in ("A", "F", "B"):
-        yield "rcd-type", name, MET, NO_REASONS
+        of.tell("rcd-type", MET, NO_REASONS)
     else:
-        yield "rcd-type", name, NOT_MET, ((("type", kind, "one of A, F, B", ""),), ())
+        of.tell("rcd-type", NOT_MET, ((Fact("type", kind, "one of A, F, B"),), ()))
     if delay == "delayed":
-        yield "rcd-residual", name, NONE, NO_REASONS
+        of.tell("rcd-residual", NONE, NO_REASONS)
         return
-    needs: tuple[Texts, ...] = ()
+    needs: tuple[Need, ...] = ()
     if delay is None:
-        needs = (("rcd.delay", "missing", f"delay of {own}"),)
+        needs = (Need("rcd.delay", "missing", f"delay of {own}"),)
     if residual is None:
-        needs += (("rcd.residual_ma", "missing", f"residual of {own}, in mA"),)
-        yield "rcd-residual", name, late, ((), needs)
+        needs += (Need("rcd.residual_ma", "missing", f"residual of {own}, in mA"),)
+        of.tell("rcd-residual", of.late, ((), needs))
     elif residual <= 30.0:
-        yield "rcd-residual", name, MET, NO_REASONS
+        of.tell("rcd-residual", MET, NO_REASONS)
     else:
-        margin = _margin(residual, 30.0, MA, "much")
-        fact = ("residual", shown(residual, MA), f"at most {shown(30.0, MA)}", margin)
-        yield "rcd-residual", name, NOT_MET if delay is not None else late, ((fact,), needs)
+        right = f"at most {shown(30.0, MA)}"
+        fact = Fact("residual", shown(residual, MA), right, _margin(residual, 30.0, MA, "much"))
+        of.tell("rcd-residual", NOT_MET if delay is not None else of.late, ((fact,), needs))
 
 
-def _supply(job: View, today: date) -> Iterator[Told]:
+def _supply(job: View, of: _Subject) -> None:
     supply = job["site"]["supply"]
-    late = by_hand._unknown_for_all(job.get("parts"), today)
     earthing, ze = supply.get("earthing"), supply.get("ze_ohm")
     if earthing is not None and earthing != "TN-C-S":
-        yield "earthing-resistance", "job", NONE, NO_REASONS
+        of.tell("earthing-resistance", NONE, NO_REASONS)
     else:
         outcome, (facts, needs) = _read(
-            ze, at_most(ze, 0.35), late, (), OHM, 0.35, "at most", "much",
+            of.late, ze, at_most(ze, 0.35), (), OHM, 0.35, "at most", "much",
             "site supply Ze", "site.supply.ze_ohm", "supply Ze of the site",
         )  # fmt: skip
         if earthing is None and outcome is not MET:
             what = "supply earthing of the site"
-            needs, outcome = (("site.supply.earthing", "missing", what), *needs), late
-        yield "earthing-resistance", "job", outcome, (facts, needs)
+            needs, outcome = (Need("site.supply.earthing", "missing", what), *needs), of.late
+        of.tell("earthing-resistance", outcome, (facts, needs))
     fault = supply.get("prospective_fault_ka")
-    yield "fault-current", "job", *_read(
-        fault, at_most(fault, 16.0), late, (), KA, 16.0, "at most", "much",
+    of.tell("fault-current", *_read(
+        of.late, fault, at_most(fault, 16.0), (), KA, 16.0, "at most", "much",
         "site supply prospective fault", "site.supply.prospective_fault_ka",
         "supply prospective fault of the site",
-    )  # fmt: skip
+    ))  # fmt: skip

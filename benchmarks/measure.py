@@ -13,7 +13,7 @@ from benchmarks.checks import CHECKS
 from benchmarks.records import TODAY, View
 from benchmarks.timing import medians_s
 from compliance.rules.language.compile import one_by_one
-from compliance.rules.outcome import Outcome
+from compliance.rules.outcome import Finding, Outcome
 
 SUBSET = tuple(check for check in CHECKS if check.id in by_hand_reasons.WITH_REASONS)
 GAPS_OF_SILENCE = (Outcome.NOT_SHOWN, Outcome.NOT_DUE)
@@ -54,12 +54,13 @@ def assert_agreement(jobs: Sequence[View], today: date = TODAY) -> Counter[Outco
         DisagreementError: If the hand-written checks and the engine differ anywhere.
     """
     engine, few = adapter.checker(CHECKS), adapter.checker(SUBSET)
+    asked = adapter.requirements(few)
     counted: Counter[Outcome] = Counter()
     for job in jobs:
         ours = _keyed(one_by_one(adapter.outcomes(engine, job, today)))
         _same(ours, _keyed(one_by_one(by_hand.outcomes(job, today))), job)
-        told = adapter.told(adapter.findings(few, job, today))
-        _same(sorted(told, key=repr), sorted(by_hand_reasons.findings(job, today), key=repr), job)
+        told = adapter.findings(few, job, today).findings
+        _same(_by_name(told), _by_name(by_hand_reasons.findings(job, today, asked)), job)
         full = adapter.findings(engine, job, today)
         in_order = sorted(ours.items(), key=lambda item: item[0][0])
         _same([f.outcome for f in full.findings], [outcome for _, outcome in in_order], job)
@@ -73,6 +74,10 @@ def _keyed(
     return {(n, tuple(e["~name"] for e in entries)): o for n, entries, o in found}
 
 
+def _by_name(findings: Iterable[Finding]) -> list[Finding]:
+    return sorted(findings, key=lambda finding: (finding.requirement.id, finding.subject))
+
+
 def _same(ours: object, other: object, job: View) -> None:
     if ours != other:
         raise DisagreementError(f"{job['reference']}: {ours} is not {other}")
@@ -81,16 +86,17 @@ def _same(ours: object, other: object, job: View) -> None:
 def deciding(jobs: Sequence[View], rounds: int, findings: int) -> list[Row]:
     """Times of deciding, the hand-written checks first."""
     engine, few = adapter.checker(CHECKS), adapter.checker(SUBSET)
+    asked = adapter.requirements(few)
     work: dict[str, Callable[[View], object]] = {
         "by hand": lambda job: by_hand.outcomes(job, TODAY),
         "outcomes": lambda job: adapter.outcomes(engine, job, TODAY),
         "reasons": lambda job: adapter.findings(engine, job, TODAY),
-        "few by hand": lambda job: by_hand_reasons.findings(job, TODAY),
+        "few by hand": lambda job: by_hand_reasons.findings(job, TODAY, asked),
         "few reasons": lambda job: adapter.findings(few, job, TODAY),
     }
     taken = medians_s({name: _all(run, jobs) for name, run in work.items()}, rounds)
     hand, few_hand = taken["by hand"], taken["few by hand"]
-    few_count = sum(len(by_hand_reasons.findings(job, TODAY)) for job in jobs)
+    few_count = sum(len(by_hand_reasons.findings(job, TODAY, asked)) for job in jobs)
     a, b = findings / 1e6, few_count / 1e6
     few_reasons = taken["few reasons"]
     return [
