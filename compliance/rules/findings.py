@@ -52,19 +52,23 @@ class Findings:
         """
         put, world, job = self.found.append, self.world, self.world.job
         has_repeats, departures = world.has_repeats, job.get("departures")
+        last_head: Head | None = None
+        last_part: Entry | None = None
         for numbers, entries, outcomes in decided:
             about = About(entries, world) if entries else self._job
-            name, part, known_by = about.name, about.part, about.known
+            name, part, found = about.name, about.part, about.found
             head: Head | None = None
             for plan, outcome in zip(self.plans.row(numbers), outcomes, strict=True):
                 if plan.head is not head:
                     head = plan.head
-                    standing = world.standing(head, world.day(about.last, head.by))
+                    if head is not last_head or about.own is not last_part:
+                        last_head, last_part = head, about.own
+                        standing = world.standing(head, world.day(about.last, head.by))
                     counts, remark = standing.counts, standing.remark
                     if standing.uncovered:
                         self._leave_out(standing.uncovered, plan.number)
                 if outcome is _MET and plan.at_once and counts and not has_repeats:
-                    how = known_by.get(plan.rests_on) or known(plan.rests[0], about, standing.day)
+                    how = found.get(plan.rests_on) or known(plan.rests[0], about, standing.day)
                     # A tuple's own constructor: half the cost of calling the class.
                     finding = _new(Finding, (
                         plan.requirement, name, part, _MET,

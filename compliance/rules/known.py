@@ -75,7 +75,7 @@ def known(rests: Rests, about: About, day: date | None) -> str:
         about: The subject, with an entry for each loop.
         day: The day that picks its edition, if it is known.
     """
-    found = about.known.get(rests.number)
+    found: str | None = about.found.get(rests.number)
     if found is not None:
         return found
     weakest = about.known_rank
@@ -86,14 +86,14 @@ def known(rests: Rests, about: About, day: date | None) -> str:
         about.known_rank = weakest
     for reading in rests.always:
         test = _test_at(reading, about)
-        if test is not None:
-            weakest = max(weakest, _rank_of(test))
+        if test is not None and (rank := _rank_of(test)) > weakest:
+            weakest = rank
     if rests.number < 0 and _rests_on_more(rests, about):
         for test in tests_read(rests.must, about.scene(rests.clause, day)):
             weakest = max(weakest, _rank_of(test))
     found = _IN_WORDS[weakest]
     if rests.number >= 0:
-        about.known[rests.number] = found
+        about.found[rests.number] = found
     return found
 
 

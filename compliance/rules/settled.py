@@ -87,7 +87,7 @@ def plainly_open(plan: Plan, about: About, standing: Standing) -> Finding:
         about.part,
         _NOT_DUE if ahead else _NOT_SHOWN,
         told,
-        tuple([about.needs.get(one) or _needed(one, about, scene) for one in needs]),
+        tuple([about.need(one, scene) for one in needs]),
         (),
         point,
         known(plan.rests[0], about, standing.day),
@@ -95,13 +95,6 @@ def plainly_open(plan: Plan, about: About, standing: Standing) -> Finding:
         "",
         standing.remark,
     )
-
-
-def _needed(lacking: tuple[str, str], about: About, scene: Scene) -> Need:
-    path, reason = lacking
-    subject = about.name if about.entries else "the job"
-    made = about.needs[lacking] = need(path, reason, scene.names, subject, scene.world.job)
-    return made
 
 
 def plainly_failed(plan: Plan, about: About, standing: Standing) -> Finding:

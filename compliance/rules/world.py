@@ -18,6 +18,7 @@ from compliance.rules.points import ahead_and_day, day_of, lies_ahead
 from compliance.rules.quantities import QUANTITIES, table_of
 from compliance.rules.rule import Head
 from compliance.rules.shown import lacking
+from compliance.rules.supply import need
 from compliance.values import Over, Unknown
 
 Entry = Mapping[str, Any]
@@ -128,32 +129,40 @@ class About:
     """One subject of one record, as every rule about it needs it; found out once."""
 
     __slots__ = (
-        "_points", "_scenes", "entries", "known", "known_rank", "last", "name", "needs", "part",
+        "_scenes",
+        "entries",
+        "found",
+        "known_rank",
+        "last",
+        "name",
+        "own",
+        "part",
         "world",
-    )  # fmt: skip
+    )
 
     def __init__(self, entries: tuple[Entry, ...], world: RecordWorld) -> None:
         self.entries = entries
         self.world = world
-        self.last: Entry | None = None
-        self.name = "job"
-        self.part = ""
-        if entries:
-            last = self.last = entries[-1]
-            name: str = last["~name"]
-            self.name = (
-                name if len(entries) == 1 else " / ".join([entry["~name"] for entry in entries])
-            )
-            if "part" in last:
-                self.part = str(last["part"].get("~name", ""))
-        self.known: dict[int, str] = {}
-        """How well what rules rest on is known, by the number of what they rest on."""
+        self.found: dict[Any, Any] = {}
+        """How what rules rest on is known, by its number; points of no return, by name; needs
+        with their sentences, by path and reason."""
         self.known_rank: int | None = None
         """How well the subject itself is known, by `compliance.rules.known`."""
-        self.needs: dict[tuple[str, str], Need] = {}
-        """What its rules lack, by path and reason, each with its sentence."""
-        self._scenes: list[Scene] = []
-        self._points: dict[str, tuple[bool, date | None]] = {}
+        self._scenes: tuple[Scene, ...] = ()
+        self.last: Entry | None = None
+        self.own: Entry | None = None
+        """The part that the subject belongs to."""
+        self.name = "job"
+        self.part = ""
+        if not entries:
+            return
+        last = self.last = entries[-1]
+        self.name = last["~name"]
+        if len(entries) > 1:
+            self.name = " / ".join([entry["~name"] for entry in entries])
+        own = self.own = last.get("part")
+        if own is not None:
+            self.part = own.get("~name", "")
 
     def scene(self, clause: Clause, day: date | None) -> Scene:
         """The subject's scene under a rule that loops to all of its entries."""
@@ -167,16 +176,23 @@ class About:
             names[name] = entry
             labels[name] = name
         made = Scene(self.world, names, labels, day, before)
-        self._scenes.append(made)
+        self._scenes += (made,)
         return made
 
     def point(self, before: str) -> tuple[bool, date | None]:
         """Whether a point of no return still lies ahead of the subject, and its day if known."""
-        found = self._points.get(before)
+        found: tuple[bool, date | None] | None = self.found.get(before)
         if found is None:
             world = self.world
-            found = ahead_and_day(before, self.last, world.job, world.today)
-            self._points[before] = found
+            found = self.found[before] = ahead_and_day(before, self.last, world.job, world.today)
+        return found
+
+    def need(self, lacking: tuple[str, str], scene: Scene) -> Need:
+        """What a rule lacks, by its path and reason, with its sentence."""
+        found: Need | None = self.found.get(lacking)
+        if found is None:
+            subject = self.name if self.entries else "the job"
+            found = self.found[lacking] = need(*lacking, scene.names, subject, self.world.job)
         return found
 
 
