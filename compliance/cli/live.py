@@ -41,7 +41,7 @@ def command(job: Path, opened: str, form: str, cache: bool) -> None:
     kept_before = user_cache() if cache else NoCache()
     view = open_record(job_folder(job), kept_before, today=date.today(), on=None).view
     found = connections(view)
-    data = _data(found, _open(opened, found))
+    data = live_data(found, _open(opened, found))
     if form == "json":
         click.echo(json.dumps(data, ensure_ascii=False, indent=2))
     else:
@@ -57,7 +57,8 @@ def _open(text: str, found: Connections) -> frozenset[str]:
     return names
 
 
-def _data(found: Connections, opened: frozenset[str]) -> dict[str, Any]:
+def live_data(found: Connections, opened: frozenset[str]) -> dict[str, Any]:
+    """What can be live, from where, and what frees it, as plain data."""
     now = found.wiring.live(opened)
     reach = found.wiring.live()
     return {

@@ -11,7 +11,7 @@ import pytest
 from rules.small import HEAD, TODAY
 from rules.test_any_record import flow, group, without_contradictions
 
-from compliance.cli.live import _data as live_data
+from compliance.cli.live import live_data
 from compliance.documents.content import load_template
 from compliance.documents.danger import danger_values
 from compliance.documents.energy import has_panels
