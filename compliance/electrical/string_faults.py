@@ -102,7 +102,8 @@ def nearest_explanation_v(
         >>> round(nearest_explanation_v(320.0, 360.0, 9, 3.0), 1)
         320.0
     """
-    return Explanation.ranked(measured_v, expected_v, modules, tolerance_percent)[0].voltage_v
+    _check_reading(measured_v, expected_v, modules, tolerance_percent)
+    return Explanation.ranked(measured_v, expected_v, modules)[0].voltage_v
 
 
 def nearest_expected_v(
