@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import subprocess
 import sys
@@ -64,6 +65,10 @@ def _runner(line: Sequence[str]) -> Callable[[], None]:
 
 
 def _run(line: Sequence[str]) -> None:
-    done = subprocess.run([sys.executable, *line], cwd=CHECKOUT, capture_output=True, check=False)  # noqa: S603 - fixed commands of our own
+    # What is installed is kept compiled, whatever the environment of this run says of that.
+    env = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+    done = subprocess.run(  # noqa: S603 - fixed commands of our own
+        [sys.executable, *line], cwd=CHECKOUT, capture_output=True, check=False, env=env
+    )
     if done.returncode not in (0, 1):  # 1: gaps that hold something up, as the sample has
         raise CommandFailedError(done.stderr.decode(errors="replace"))
