@@ -50,10 +50,8 @@ class Findings:
         Args:
             decided: What was decided of each subject.
         """
-        put, world, job = self.found.append, self.world, self.world.job
-        has_repeats, departures = world.has_repeats, job.get("departures")
-        last_head: Head | None = None
-        last_part: Entry | None = None
+        put, world = self.found.append, self.world
+        has_repeats, departures = world.has_repeats, world.job.get("departures")
         for numbers, entries, outcomes in decided:
             about = About(entries, world) if entries else self._job
             name, part, found = about.name, about.part, about.found
@@ -61,9 +59,7 @@ class Findings:
             for plan, outcome in zip(self.plans.row(numbers), outcomes, strict=True):
                 if plan.head is not head:
                     head = plan.head
-                    if head is not last_head or about.own is not last_part:
-                        last_head, last_part = head, about.own
-                        standing = world.standing(head, world.day(about.last, head.by))
+                    standing = world.standing(head, about.last)
                     counts, remark = standing.counts, standing.remark
                     if standing.uncovered:
                         self._leave_out(standing.uncovered, plan.number)

@@ -86,8 +86,8 @@ def known(rests: Rests, about: About, day: date | None) -> str:
         about.known_rank = weakest
     for reading in rests.always:
         test = _test_at(reading, about)
-        if test is not None and (rank := _rank_of(test)) > weakest:
-            weakest = rank
+        if test is not None:
+            weakest = max(weakest, _rank_of(test))
     if rests.number < 0 and _rests_on_more(rests, about):
         for test in tests_read(rests.must, about.scene(rests.clause, day)):
             weakest = max(weakest, _rank_of(test))

@@ -82,12 +82,12 @@ class RecordWorld:
         """What is lacking for evidence of a kind to count for an entry."""
         return lacking(kind, entry, before, self.job, self.seen, self.today)
 
-    def standing(self, head: Head, day: date | None) -> Standing:
-        """Whether an edition counts for what is of a day; None if the day is not known."""
-        key = (id(head), day)
+    def standing(self, head: Head, subject: Entry | None) -> Standing:
+        """Whether an edition counts for a subject, or for the job; the same for all of one part."""
+        key = (id(head), id(None if subject is None else subject.get("part")))
         found = self._found.get(key)
         if found is None:
-            found = self._found[key] = _standing(head, day, self)
+            found = self._found[key] = _standing(head, self.day(subject, head.by), self)
         return found
 
     def is_ahead(self, before: str, subject: Entry | None) -> bool:
@@ -128,17 +128,7 @@ class Standing(NamedTuple):
 class About:
     """One subject of one record, as every rule about it needs it; found out once."""
 
-    __slots__ = (
-        "_scenes",
-        "entries",
-        "found",
-        "known_rank",
-        "last",
-        "name",
-        "own",
-        "part",
-        "world",
-    )
+    __slots__ = ("_scenes", "entries", "found", "known_rank", "last", "name", "part", "world")
 
     def __init__(self, entries: tuple[Entry, ...], world: RecordWorld) -> None:
         self.entries = entries
@@ -150,8 +140,6 @@ class About:
         """How well the subject itself is known, by `compliance.rules.known`."""
         self._scenes: tuple[Scene, ...] = ()
         self.last: Entry | None = None
-        self.own: Entry | None = None
-        """The part that the subject belongs to."""
         self.name = "job"
         self.part = ""
         if not entries:
@@ -160,9 +148,8 @@ class About:
         self.name = last["~name"]
         if len(entries) > 1:
             self.name = " / ".join([entry["~name"] for entry in entries])
-        own = self.own = last.get("part")
-        if own is not None:
-            self.part = own.get("~name", "")
+        if "part" in last:
+            self.part = last["part"].get("~name", "")
 
     def scene(self, clause: Clause, day: date | None) -> Scene:
         """The subject's scene under a rule that loops to all of its entries."""
@@ -197,11 +184,9 @@ class About:
 
 
 def _standing(head: Head, known: date | None, world: RecordWorld) -> Standing:
-    if known is not None and not head.others and head.covers(known):  # as for most subjects
-        return Standing(known, True, "", "")
     day = known or world.today
     counts = in_force(head, day, world.job.get(STATEMENT, ()))
-    is_covered = any(one.covers(day) for one in (head, *head.others))
+    is_covered = counts is not False or any(one.covers(day) for one in (head, *head.others))
     return Standing(
         known,
         counts,
