@@ -23,9 +23,9 @@ Reasons = tuple[tuple[Fact, ...], tuple[Need, ...]]
 Asked = Mapping[str, Requirement]
 """The requirements by id: what findings are of, the same for everybody who makes them."""
 
-MET, NOT_MET, NOT_SHOWN = Outcome.MET, Outcome.NOT_MET, Outcome.NOT_SHOWN
+MET, NOT_MET = Outcome.MET, Outcome.NOT_MET
 NO_REASONS: Reasons = ((), ())
-MEGOHM, OHM, W_M2, MS = UNITS["megohm"], UNITS["ohm"], UNITS["w_m2"], UNITS["ms"]
+MEGOHM, OHM, W_M2 = UNITS["megohm"], UNITS["ohm"], UNITS["w_m2"]
 MA, KA = UNITS["ma"], UNITS["ka"]
 NO_DAY = (
     "The record does not say when this part was designed; the edition in force on the day of "
@@ -36,10 +36,10 @@ NO_DAY = (
 def findings(job: View, today: date, asked: Asked) -> list[Finding]:
     """The findings of the eleven checks on every subject of a record."""
     found: list[Finding] = []
-    of_job = _Subject(found, asked, "job", "", job.get("parts", ()), today)
-    _strings(found, asked, job.get("strings"), of_job, today)
-    _isolators(found, asked, job.get("dc_isolators"), of_job, today)
-    _circuits(found, asked, job.get("circuits"), of_job, today)
+    of_job = _Subject(found, asked, today, "job", "", job.get("parts", ()))
+    _strings(job.get("strings"), of_job)
+    _isolators(job.get("dc_isolators"), of_job)
+    _circuits(job.get("circuits"), of_job)
     _supply(job, of_job)
     return found
 
@@ -47,13 +47,14 @@ def findings(job: View, today: date, asked: Asked) -> list[Finding]:
 class _Subject:
     """What the findings of one subject have in common."""
 
-    __slots__ = ("_asked", "_found", "late", "name", "part", "point", "remark")
+    __slots__ = ("_asked", "_found", "late", "name", "part", "point", "remark", "today")
 
     def __init__(
-        self, found: list[Finding], asked: Asked, name: str, part: str, parts: Sequence[View],
-        today: date,
+        self, found: list[Finding], asked: Asked, today: date, name: str, part: str,
+        parts: Sequence[View],
     ) -> None:  # fmt: skip
-        self._found, self._asked, self.name, self.part = found, asked, name, part
+        self._found, self._asked, self.today = found, asked, today
+        self.name, self.part = name, part
         if len(parts) == 1:  # its own, as of every subject but the job
             (own,) = parts
             in_use, designed = own.get("in_use"), own.get("designed")
@@ -67,12 +68,10 @@ class _Subject:
             is_dated = any(part.get("designed").__class__ is date for part in parts)
             self.remark = "" if is_dated else NO_DAY
 
-    @classmethod
-    def of(
-        cls, found: list[Finding], asked: Asked, entry: View, today: date, name: str = ""
-    ) -> _Subject:
-        part = entry["part"]
-        return cls(found, asked, name or entry["~name"], part["~name"], (part,), today)
+    def another(self, entry: View, name: str = "") -> _Subject:
+        """An entry of the same record; its name, if it is not its own."""
+        part, name = entry["part"], name or entry["~name"]
+        return _Subject(self._found, self._asked, self.today, name, part["~name"], (part,))
 
     def tell(self, check: str, outcome: Outcome, reasons: Reasons, known: str = "document") -> None:
         facts, needs = reasons
@@ -146,9 +145,7 @@ def _nothing(of: _Subject, names: tuple[str, ...], items: Any, path: str, what: 
         of.tell(name, NONE if items is not None else of.late, ((), needs), "")
 
 
-def _strings(
-    found: list[Finding], asked: Asked, strings: Any, of_job: _Subject, today: date
-) -> None:
+def _strings(strings: Any, of_job: _Subject) -> None:
     if not strings:
         names = ("polarity", "insulation-positive", "insulation-negative", "light-enough")
         _nothing(
@@ -156,12 +153,12 @@ def _strings(
         )
         return
     for string in strings:
-        of = _Subject.of(found, asked, string, today)
+        of = of_job.another(string)
         _word(of, "polarity", string.get("polarity"), "correct", "string")
         test, lacking, known = _test(
             of, "string", string.get("insulation"), "insulation", "insulation"
         )
-        limits, limit_needs = _insulation(string, today)
+        limits, limit_needs = _insulation(string, of.today)
         for pole in ("positive", "negative"):
             field = f"{pole}_earth_megohm"
             value = test.get(field)
@@ -239,15 +236,13 @@ def _read(
     return late, ((), lacking or (_need(path, _why_unknown(value, unit), what, unit),))
 
 
-def _isolators(
-    found: list[Finding], asked: Asked, isolators: Any, of_job: _Subject, today: date
-) -> None:
+def _isolators(isolators: Any, of_job: _Subject) -> None:
     if not isolators:
         what = 'DC isolators of the job, or "none" if there are none'
         _nothing(of_job, ("isolator-lockable",), isolators, "dc_isolators", what)
         return
     for isolator in isolators:
-        of, lockable = _Subject.of(found, asked, isolator, today), isolator.get("lockable")
+        of, lockable = of_job.another(isolator), isolator.get("lockable")
         if lockable is None:
             need = Need("isolator.lockable", "missing", f"lockable of {of.name}")
             of.tell("isolator-lockable", of.late, ((), (need,)))
@@ -257,16 +252,14 @@ def _isolators(
             of.tell("isolator-lockable", NOT_MET, ((Fact("lockable", "no", "yes"),), ()))
 
 
-def _circuits(
-    found: list[Finding], asked: Asked, circuits: Any, of_job: _Subject, today: date
-) -> None:
+def _circuits(circuits: Any, of_job: _Subject) -> None:
     if not circuits:
         names = ("continuity", "conductor-resistance", "rcd-type", "rcd-residual")
         what = 'circuits of the job, or "none" if there are none'
         _nothing(of_job, names, circuits, "circuits", what)
         return
     for circuit in circuits:
-        of = _Subject.of(found, asked, circuit, today)
+        of = of_job.another(circuit)
         test = circuit.get("continuity")
         _word(of, "continuity", test, "continuous", "circuit")
         test, lacking, known = _test(of, "circuit", test, "continuity", "continuity")
@@ -281,7 +274,7 @@ def _circuits(
             _nothing(of, ("rcd-type", "rcd-residual"), rcds, "circuit.rcd", f"RCD of {of.name}")
         for rcd in rcds or ():
             name = f"{of.name} / {rcd['~name']}"
-            _rcd(_Subject.of(found, asked, rcd, today, name), rcd)
+            _rcd(of_job.another(rcd, name), rcd)
 
 
 def _rcd(of: _Subject, rcd: View) -> None:
