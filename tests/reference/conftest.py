@@ -1,4 +1,7 @@
-"""How published values are kept: one CSV a table, its origin in the lines on top."""
+"""How published values are kept: one CSV a table, whose first line names its document.
+
+Nothing is checked here; the tests that read a table name its source beside each check.
+"""
 
 from __future__ import annotations
 
@@ -17,6 +20,7 @@ def published() -> Callable[[str], Rows]:
 
     def read(name: str) -> Rows:
         text = (Path(__file__).parent / name).read_text(encoding="utf-8")
+        assert text.startswith("# document: "), f"{name} does not say where it comes from"
         lines = [line for line in text.splitlines() if not line.startswith("#")]
         return list(csv.DictReader(lines))
 
